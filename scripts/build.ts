@@ -1,0 +1,33 @@
+import { fileURLToPath } from 'node:url';
+import * as esbuild from 'esbuild';
+
+const root = fileURLToPath(new URL('..', import.meta.url));
+
+/**
+ * Bundles the program into `dist/thirdhand.js`.
+ *
+ * React and Ink choose their production code by NODE_ENV when they load, so it is fixed here; Ink's optional
+ * development tools are replaced by an empty module, and CommonJS dependencies get a `require` of their own.
+ */
+export async function build(): Promise<void> {
+  await esbuild.build({
+    absWorkingDir: root,
+    entryPoints: { thirdhand: 'src/cli/main.ts' },
+    outdir: 'dist',
+    bundle: true,
+    platform: 'node',
+    format: 'esm',
+    target: 'node24',
+    jsx: 'automatic',
+    minifySyntax: true,
+    legalComments: 'none',
+    logLevel: 'warning',
+    define: { 'process.env.NODE_ENV': '"production"' },
+    alias: { 'react-devtools-core': './scripts/empty-module.ts' },
+    banner: {
+      js: "import { createRequire as thirdhandRequire } from 'node:module'; const require = thirdhandRequire(import.meta.url);",
+    },
+  });
+}
+
+if (process.argv[1] === fileURLToPath(import.meta.url)) await build();

@@ -1,0 +1,64 @@
+import type { ComponentId, OvenHeat, StepId, Workload } from '../plan/index.ts';
+import type { Timetable } from '../planner/index.ts';
+import type { EpochMs, Seconds, Temperature } from '../units/index.ts';
+
+/** What a run begins from; journalled once, before any event. Plain data. */
+export interface RunSetup {
+  /** The run's name: letters, digits and hyphens, at most 64. */
+  readonly run: string;
+  readonly workload: Workload;
+  readonly timetable: Timetable;
+  readonly begunAt: EpochMs;
+}
+
+/** Who or what an event came from. */
+export type Source = 'cook' | 'clock' | 'probe' | 'rehearsal';
+
+/**
+ * Everything that can happen to a run. `id` is unique in the run (applying one id twice is once); `time` is when it
+ * reached the keeper, never earlier than the event before it.
+ */
+export type BenchEvent = { readonly id: string; readonly time: EpochMs; readonly source: Source } & Happening;
+
+export type Happening =
+  /** Time has come to `time`. Deadlines that have passed take effect at their own moments, in order. */
+  | { readonly kind: 'clock' }
+  /** A step was started at `at` (not after `time`; earlier where it is dated back). */
+  | { readonly kind: 'start'; readonly step: StepId; readonly at: EpochMs }
+  /** A step was ended at `at`, by the cook's word. Ends a rest too: it was taken out. */
+  | { readonly kind: 'done'; readonly step: StepId; readonly at: EpochMs }
+  | { readonly kind: 'reading'; readonly probe: string; readonly temperature: Temperature }
+  /** The oven's knob was set. */
+  | { readonly kind: 'oven set'; readonly oven: string; readonly heat: OvenHeat }
+  | { readonly kind: 'door'; readonly oven: string; readonly door: 'shut' | 'open' | 'ajar' }
+  /** A quick timer that belongs to no step. */
+  | { readonly kind: 'timer'; readonly name: string; readonly length: Seconds }
+  /** A quick timer is answered or thrown away. */
+  | { readonly kind: 'timer done'; readonly name: string }
+  /** A running step gets so much more. */
+  | { readonly kind: 'more'; readonly step: StepId; readonly length: Seconds }
+  /** A step is left out: it counts as ended at once. */
+  | { readonly kind: 'skip'; readonly step: StepId }
+  /** A component is spoilt and is to be made again from its first step. */
+  | { readonly kind: 'lost'; readonly component: ComponentId }
+  /** A call or alarm was heard: it falls silent, and stays until it is done or has returned. */
+  | { readonly kind: 'heard'; readonly key: string }
+  /** Everything went out to the table. Ends the run. */
+  | { readonly kind: 'served' }
+  /** Takes back the latest act of the cook that has not been taken back. */
+  | { readonly kind: 'undo' }
+  /** A new timetable for what is still to come. */
+  | { readonly kind: 'timetable'; readonly timetable: Timetable }
+  /** Nobody kept the run from `from` until `time`. */
+  | {
+      readonly kind: 'gap';
+      readonly from: EpochMs;
+      readonly reason: 'keeper stopped' | 'machine slept' | 'clock stepped';
+    };
+
+export type Priority = 'low' | 'medium' | 'high';
+
+/** What should leave the bench because of an event: plain data for the herald to carry out. */
+export type Effect =
+  | { readonly kind: 'ring'; readonly key: string; readonly priority: Priority; readonly text: string }
+  | { readonly kind: 'hush'; readonly key: string };

@@ -1,0 +1,170 @@
+import type { ComponentId, Door, OvenHeat, StepId } from '../plan/index.ts';
+import type { Timetable } from '../planner/index.ts';
+import type { Celsius, EpochMs, Seconds, Temperature } from '../units/index.ts';
+import type { BenchEvent, Effect, Happening, Priority, RunSetup } from './events.ts';
+
+/** What has become of a step in this run. */
+export type StepRun = { readonly step: StepId } & (
+  | { readonly state: 'waiting' }
+  | {
+      readonly state: 'running';
+      readonly startedAt: EpochMs;
+      readonly extra: Seconds;
+      /** For a rest: since when it may be ended. */ readonly readyAt?: EpochMs;
+    }
+  | {
+      readonly state: 'ended';
+      readonly startedAt: EpochMs;
+      readonly endedAt: EpochMs;
+      readonly by: 'clock' | 'cook' | 'probe';
+      /** Ended by the cook although its probe last said otherwise. */
+      readonly overruled?: true;
+    }
+  | { readonly state: 'skipped'; readonly endedAt: EpochMs }
+);
+
+export interface ComponentRun {
+  readonly component: ComponentId;
+  /** 1, and one more each time it was lost and is made again. */
+  readonly attempt: number;
+  /** One for each step of the component, in order: ended or skipped ones first, then at most one running, then waiting ones. */
+  readonly steps: readonly StepRun[];
+  readonly finishedAt?: EpochMs;
+}
+
+export interface OvenRun {
+  readonly oven: string;
+  readonly heat: OvenHeat;
+  /** When the knob was last turned. */
+  readonly setAt: EpochMs;
+  /** What it is reckoned to have stood at then. */
+  readonly from: Celsius;
+  /** off: standing or falling to the room; heating / cooling: on its way; at temperature: arrived and soaked. */
+  readonly phase: 'off' | 'heating' | 'at temperature' | 'cooling';
+  /** When it is reckoned to be right, soak included. */
+  readonly readyAt: EpochMs;
+  readonly door: Exclude<Door, 'usable'> | 'open';
+  /** The door must stay shut until then, for that step. */
+  readonly lockedUntil?: { readonly at: EpochMs; readonly step: StepId };
+  /** Times the door was opened while it was locked. */
+  readonly earlyOpenings: readonly EpochMs[];
+}
+
+/** What a call asks for. Answering it is the happening it would make (see `answer`). */
+export type CallAsks =
+  | { readonly kind: 'start'; readonly step: StepId }
+  | { readonly kind: 'done'; readonly step: StepId }
+  | { readonly kind: 'oven set'; readonly oven: string; readonly heat: OvenHeat; readonly step: StepId }
+  | { readonly kind: 'timer done'; readonly name: string }
+  | { readonly kind: 'served' };
+
+/** "It is time to do this now." Stays until it is done. */
+export interface Call {
+  /** Unique in a run for one situation: raised once, however often it is looked at. */
+  readonly key: string;
+  readonly asks: CallAsks;
+  readonly component?: ComponentId;
+  /** Component, verb and place: `shells: tray into the oven, middle shelf`. */
+  readonly text: string;
+  readonly caution?: string;
+  /** Since when it is due. */
+  readonly due: EpochMs;
+  /** The last moment at which doing it breaks nothing, where there is one, and what breaks then. */
+  readonly latest?: { readonly at: EpochMs; readonly breaks: string };
+  readonly priority: Priority;
+  readonly heard: boolean;
+}
+
+/** "Something is going wrong." */
+export interface Alarm {
+  readonly key: string;
+  /** Which of the documented alarms it is: `oven clash`, `not started`, `runs over`, ... */
+  readonly kind: string;
+  readonly component?: ComponentId;
+  readonly cause: string;
+  readonly consequence: string;
+  readonly action: string;
+  /** When the harm is done; the time left to answer runs to here. */
+  readonly by?: EpochMs;
+  readonly priority: Priority;
+  readonly raisedAt: EpochMs;
+  /** `returned`: its cause is gone, but nobody has heard it yet. */
+  readonly state: 'unacknowledged' | 'heard' | 'returned';
+}
+
+export interface QuickTimer {
+  readonly name: string;
+  readonly startedAt: EpochMs;
+  readonly endsAt: EpochMs;
+}
+
+export interface ProbeState {
+  readonly probe: string;
+  readonly temperature: Temperature;
+  readonly at: EpochMs;
+}
+
+/** One line of what happened, for people. */
+export interface LogLine {
+  readonly at: EpochMs;
+  /** When it became known, where that is later (dated back, or nobody was watching). */
+  readonly knownAt?: EpochMs;
+  readonly text: string;
+  readonly kind: 'step' | 'oven' | 'call' | 'alarm' | 'timer' | 'note';
+  readonly component?: ComponentId;
+}
+
+/** The whole of a run at one moment. Immutable plain data; the same setup and events give the same state to the byte. */
+export interface BenchState {
+  readonly setup: RunSetup;
+  readonly timetable: Timetable;
+  /** In the order of the workload. */
+  readonly components: readonly ComponentRun[];
+  readonly ovens: readonly OvenRun[];
+  /** Standing calls, the one that space answers first. Includes those that are open for an answer but not yet due. */
+  readonly calls: readonly Call[];
+  /** Standing alarms, the most urgent first. */
+  readonly alarms: readonly Alarm[];
+  readonly timers: readonly QuickTimer[];
+  readonly probes: readonly ProbeState[];
+  readonly log: readonly LogLine[];
+  /** The events that made this state, undone ones left out: what undo replays. */
+  readonly history: readonly BenchEvent[];
+  /** The time of the latest event. */
+  readonly time: EpochMs;
+  readonly servedAt?: EpochMs;
+}
+
+/** What applying an event gives. A refused event changes nothing and says why, for people. */
+export type Outcome =
+  | { readonly ok: true; readonly state: BenchState; readonly effects: readonly Effect[] }
+  | { readonly ok: false; readonly state: BenchState; readonly why: string };
+
+/** A clash that lies ahead if everything goes on as usual. */
+export interface Clash {
+  readonly kind: 'oven' | 'hands';
+  /** When it happens. */
+  readonly at: EpochMs;
+  readonly steps: readonly [StepId, StepId];
+  /** In words: what the two want. */
+  readonly why: string;
+}
+
+/** How the run is expected to go on from now. */
+export interface Projection {
+  /** One for each step that has not ended: when it is expected to start (or started) and end. */
+  readonly steps: readonly {
+    readonly step: StepId;
+    readonly start: EpochMs;
+    readonly end: EpochMs;
+    readonly oven?: string;
+  }[];
+  /** When each plan is expected to be ready if its remaining steps are done as soon as they can be. */
+  readonly soonest: readonly EpochMs[];
+  /** Seconds in hand before the tightest service is missed; negative when it will be. */
+  readonly margin: Seconds;
+  readonly clashes: readonly Clash[];
+}
+
+/** The happening that answers a call at `at` (now, or earlier where it is dated back). */
+export type Answer = (call: Call, at: EpochMs) => Happening;

@@ -1,0 +1,168 @@
+import type { Celsius, ClockTime, DurationRange, Seconds, Temperature } from '../units/index.ts';
+
+declare const stepBrand: unique symbol;
+declare const componentBrand: unique symbol;
+
+/** Names one component of a workload: its name in the plan, with `plan/` before it where several plans are laid together. */
+export type ComponentId = string & { readonly [componentBrand]: true };
+/** Names one step of a workload: `component.step`. */
+export type StepId = string & { readonly [stepBrand]: true };
+
+export const componentId = (name: string): ComponentId => name as ComponentId;
+export const stepId = (component: ComponentId, step: string): StepId => `${component}.${step}` as StepId;
+
+/** Where something stands in a file. Lines and columns count from 1; columns count UTF-16 units. */
+export interface Place {
+  readonly file: string;
+  readonly line: number;
+  readonly column: number;
+  readonly endLine: number;
+  readonly endColumn: number;
+}
+
+/** How long a step is and who decides it. */
+export type StepLength =
+  /** Nature decides within the range. A single figure (`low = high`) is ended by the clock. */
+  | { readonly kind: 'takes'; readonly range: DurationRange }
+  /** So long for each piece; `range` is already multiplied by the yield. The cook says when it is over. */
+  | { readonly kind: 'each'; readonly per: Seconds; readonly pieces: number; readonly range: DurationRange }
+  /** The cook decides: at least, and at most where there is a limit. */
+  | { readonly kind: 'rest'; readonly atLeast: Seconds; readonly atMost?: Seconds };
+
+export type Hands = 'busy' | 'near' | 'free';
+export type Door = 'shut' | 'usable' | 'ajar';
+export type OvenHeat = { readonly kind: 'at'; readonly temperature: Temperature } | { readonly kind: 'off' };
+
+/** What a step wants of an oven for its whole length. */
+export interface OvenDemand {
+  /** The oven's name; without one, any oven of the kitchen will do, the same one for all oven steps of the component in a row. */
+  readonly oven?: string;
+  readonly heat: OvenHeat;
+  readonly door: Door;
+  /** Shelves taken, already scaled by the yield; at least 1. */
+  readonly shelves: number;
+}
+
+/** What ends a step beside or instead of its length. */
+export type Trigger =
+  /** Doneness that is seen or felt; only a person can confirm it. */
+  | { readonly kind: 'cue'; readonly text: string }
+  /** A temperature, held for `lasting` (default 10 s) so that a spike ends nothing. */
+  | { readonly kind: 'probe'; readonly probe: string; readonly goal: ProbeGoal; readonly lasting: Seconds }
+  | { readonly kind: 'any' | 'all'; readonly of: readonly Trigger[] };
+
+export type ProbeGoal =
+  | { readonly kind: 'reaches'; readonly to: Temperature }
+  | { readonly kind: 'falls to'; readonly to: Temperature }
+  | { readonly kind: 'between'; readonly low: Temperature; readonly high: Temperature };
+
+/** Counted equipment claimed for the whole of a step; `count` is already scaled by the yield. */
+export interface Claim {
+  readonly item: string;
+  readonly count: number;
+}
+
+/**
+ * Counted equipment kept from the start of this step to the end of a later one (a tray, from piping to filling).
+ * Steps of the same component in between that use the item use the held ones first.
+ */
+export interface HeldClaim extends Claim {
+  readonly until: StepId;
+}
+
+export interface Step {
+  readonly id: StepId;
+  readonly component: ComponentId;
+  /** The step's name in the plan: `bake high`. */
+  readonly name: string;
+  /** What the hands do, as a call says it; the step's name where the plan says nothing more. */
+  readonly action: string;
+  readonly length: StepLength;
+  readonly hands: Hands;
+  /** The longest wait between the end of the step before it and its start. */
+  readonly within?: Seconds;
+  /** The shortest wait between the end of the step before it and its start. */
+  readonly after: Seconds;
+  /** Steps that must have ended before this one starts (a needed component is its last step). */
+  readonly needs: readonly StepId[];
+  readonly uses: readonly Claim[];
+  readonly holds: readonly HeldClaim[];
+  readonly oven?: OvenDemand;
+  readonly until?: Trigger;
+  readonly caution?: string;
+  readonly place: Place;
+}
+
+export interface Component {
+  readonly id: ComponentId;
+  /** The short name, as in the plan: `shells`. */
+  readonly name: string;
+  readonly title: string;
+  /** The index of its plan in the workload. */
+  readonly plan: number;
+  /** From its last step's end to the end of the last step that needs it, or to service where none does. */
+  readonly keeps?: Seconds;
+  /** Whether the kitchen's chosen cooling rules are to be watched, and for which kind of food. */
+  readonly cooling?: 'cooked' | 'ambient';
+  /** At least one, in order. */
+  readonly steps: readonly Step[];
+  readonly place: Place;
+}
+
+/** One plan as read, checked and scaled. */
+export interface Plan {
+  /** The file's name without its ending: `gallery-opening`. */
+  readonly name: string;
+  readonly file: string;
+  readonly title: string;
+  readonly makes: { readonly count: number; readonly of: string };
+  readonly serve?: ClockTime;
+  /** How long before service everything is to be ready. */
+  readonly margin: Seconds;
+  readonly components: readonly ComponentId[];
+}
+
+export interface Oven {
+  readonly name: string;
+  readonly shelves: number;
+  /** Degrees a minute while heating, and while cooling with the door shut. */
+  readonly heats: number;
+  readonly cools: number;
+  /** Demands whose temperatures differ by no more than this share the oven. */
+  readonly tolerance: Celsius;
+  /** How long after it reads hot until it truly is. */
+  readonly soak: Seconds;
+  readonly place?: Place;
+}
+
+/** Counted equipment. */
+export interface Item {
+  readonly name: string;
+  readonly kind: 'hob' | 'cold shelf' | 'tool';
+  readonly count: number;
+  /** Claims on it grow with the yield, as trays do. */
+  readonly carriesPieces: boolean;
+}
+
+export interface Kitchen {
+  readonly name: string;
+  readonly title: string;
+  /** An IANA time zone; the machine's own where the file gives none. */
+  readonly timeZone: string;
+  readonly cooks: number;
+  /** How many near steps may run at once, all cooks together. */
+  readonly near: number;
+  /** What an oven that is off stands at. */
+  readonly ambient: Celsius;
+  readonly ovens: readonly Oven[];
+  readonly items: readonly Item[];
+  /** The chosen cooling rules by name, or none. */
+  readonly rules?: string;
+}
+
+/** One or several plans laid on one kitchen: what a timetable is made for. Plain data: it survives JSON. */
+export interface Workload {
+  readonly kitchen: Kitchen;
+  readonly plans: readonly Plan[];
+  readonly components: readonly Component[];
+}

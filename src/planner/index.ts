@@ -1,0 +1,1 @@
+export type { OvenSetting, PlannedStep, Timetable } from './timetable.ts';

@@ -1,0 +1,41 @@
+export { parsed, unreadable, type Parsed } from './parsed.ts';
+export {
+  countdown,
+  formatDuration,
+  hours,
+  LONGEST,
+  minutes,
+  parseDuration,
+  parseEnds,
+  parseWindow,
+  roughly,
+  seconds,
+  type DurationRange,
+  type Seconds,
+  type Window,
+} from './duration.ts';
+export {
+  celsius,
+  formatTemperature,
+  parseTemperature,
+  temperatureOf,
+  type Celsius,
+  type Temperature,
+} from './temperature.ts';
+export {
+  daysBetween,
+  earlier,
+  epochMs,
+  formatClockTime,
+  isTimeZone,
+  later,
+  localDate,
+  momentOf,
+  parseClockTime,
+  plus,
+  secondsBetween,
+  wallClock,
+  weekday,
+  type ClockTime,
+  type EpochMs,
+} from './instant.ts';
