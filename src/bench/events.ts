@@ -60,5 +60,12 @@ export type Priority = 'low' | 'medium' | 'high';
 
 /** What should leave the bench because of an event: plain data for the herald to carry out. */
 export type Effect =
-  | { readonly kind: 'ring'; readonly key: string; readonly priority: Priority; readonly text: string }
+  /** A call or alarm is raised: for the `nth` time, 1 the first. A key and nth come once in a run. */
+  | {
+      readonly kind: 'ring';
+      readonly key: string;
+      readonly nth: number;
+      readonly priority: Priority;
+      readonly text: string;
+    }
   | { readonly kind: 'hush'; readonly key: string };

@@ -9,8 +9,14 @@ export type StepRun = { readonly step: StepId } & (
   | {
       readonly state: 'running';
       readonly startedAt: EpochMs;
+      /** More time that was given. */
       readonly extra: Seconds;
-      /** For a rest: since when it may be ended. */ readonly readyAt?: EpochMs;
+      /** Since when only the cook's word is missing: a rest long enough, a temperature reached. */
+      readonly readyAt?: EpochMs;
+      /** For each probe of the trigger whose last reading is within its goal: since when. */
+      readonly within: Readonly<Record<string, EpochMs>>;
+      /** Probes of the trigger whose goal has been held long enough. */
+      readonly met: readonly string[];
     }
   | {
       readonly state: 'ended';
@@ -25,8 +31,12 @@ export type StepRun = { readonly step: StepId } & (
 
 export interface ComponentRun {
   readonly component: ComponentId;
+  /** The state its machine is in: `chill.running`, or `(finished)`. */
+  readonly at: string;
   /** 1, and one more each time it was lost and is made again. */
   readonly attempt: number;
+  /** When this attempt began to be possible: the run's beginning, or when the one before was lost. */
+  readonly since: EpochMs;
   /** One for each step of the component, in order: ended or skipped ones first, then at most one running, then waiting ones. */
   readonly steps: readonly StepRun[];
   readonly finishedAt?: EpochMs;
@@ -67,19 +77,21 @@ export interface Call {
   /** Component, verb and place: `shells: tray into the oven, middle shelf`. */
   readonly text: string;
   readonly caution?: string;
-  /** Since when it is due. */
+  /** Since when it is due, or when it will be: until then it may be answered, and nobody is pressed. */
   readonly due: EpochMs;
   /** The last moment at which doing it breaks nothing, where there is one, and what breaks then. */
   readonly latest?: { readonly at: EpochMs; readonly breaks: string };
   readonly priority: Priority;
+  /** How often it has been raised so far: 0 before it is due, 1, then again while it is not done. */
+  readonly raised: number;
+  /** Silent until it is raised again. */
   readonly heard: boolean;
 }
 
 /** "Something is going wrong." */
 export interface Alarm {
   readonly key: string;
-  /** Which of the documented alarms it is: `oven clash`, `not started`, `runs over`, ... */
-  readonly kind: string;
+  readonly kind: AlarmKind;
   readonly component?: ComponentId;
   readonly cause: string;
   readonly consequence: string;
@@ -90,7 +102,22 @@ export interface Alarm {
   readonly raisedAt: EpochMs;
   /** `returned`: its cause is gone, but nobody has heard it yet. */
   readonly state: 'unacknowledged' | 'heard' | 'returned';
+  readonly returnedAt?: EpochMs;
 }
+
+/** The documented alarms (docs/board.md has a line on each). */
+export type AlarmKind =
+  | 'not started'
+  | 'waits'
+  | 'waited too long'
+  | 'keeps'
+  | 'kept too long'
+  | 'runs over'
+  | 'oven clash'
+  | 'oven not hot'
+  | 'hands clash'
+  | 'door opened early'
+  | 'late for service';
 
 export interface QuickTimer {
   readonly name: string;
@@ -110,8 +137,17 @@ export interface LogLine {
   /** When it became known, where that is later (dated back, or nobody was watching). */
   readonly knownAt?: EpochMs;
   readonly text: string;
-  readonly kind: 'step' | 'oven' | 'call' | 'alarm' | 'timer' | 'note';
+  readonly kind: 'step' | 'oven' | 'alarm' | 'timer' | 'note';
   readonly component?: ComponentId;
+  /** Of an alarm: which. */
+  readonly key?: string;
+}
+
+/** A stretch in which nobody kept the run. */
+export interface Gap {
+  readonly from: EpochMs;
+  readonly to: EpochMs;
+  readonly reason: 'keeper stopped' | 'machine slept' | 'clock stepped';
 }
 
 /** The whole of a run at one moment. Immutable plain data; the same setup and events give the same state to the byte. */
@@ -121,17 +157,25 @@ export interface BenchState {
   /** In the order of the workload. */
   readonly components: readonly ComponentRun[];
   readonly ovens: readonly OvenRun[];
-  /** Standing calls, the one that space answers first. Includes those that are open for an answer but not yet due. */
+  /** Standing calls, the one that space answers first. Those that are open for an answer but not yet due come last. */
   readonly calls: readonly Call[];
   /** Standing alarms, the most urgent first. */
   readonly alarms: readonly Alarm[];
   readonly timers: readonly QuickTimer[];
   readonly probes: readonly ProbeState[];
   readonly log: readonly LogLine[];
-  /** The events that made this state, undone ones left out: what undo replays. */
+  /** How often each call and alarm has rung, by key: what keeps one raising from ringing twice. */
+  readonly rung: Readonly<Record<string, number>>;
+  /** Every applied event in order: what undo replays. */
   readonly history: readonly BenchEvent[];
+  /** What was taken back, and by which `undo` event. */
+  readonly undone: readonly { readonly event: string; readonly by: string }[];
+  /** The last gap, until the cook has acted again. */
+  readonly gap?: Gap;
   /** The time of the latest event. */
   readonly time: EpochMs;
+  /** The next moment at which time alone changes the state. */
+  readonly deadline?: EpochMs;
   readonly servedAt?: EpochMs;
 }
 
@@ -142,24 +186,28 @@ export type Outcome =
 
 /** A clash that lies ahead if everything goes on as usual. */
 export interface Clash {
-  readonly kind: 'oven' | 'hands';
+  readonly kind: 'oven' | 'not hot' | 'hands';
   /** When it happens. */
   readonly at: EpochMs;
-  readonly steps: readonly [StepId, StepId];
+  /** The two that clash, the one that is under way or earlier first; one alone where the oven itself is late. */
+  readonly steps: readonly StepId[];
   /** In words: what the two want. */
   readonly why: string;
 }
 
-/** How the run is expected to go on from now. */
+/** When a step is expected to start (or did) and end (or did). */
+export interface ExpectedStep {
+  readonly step: StepId;
+  readonly start: EpochMs;
+  readonly end: EpochMs;
+  readonly oven?: string;
+}
+
+/** How the run is expected to go on. */
 export interface Projection {
-  /** One for each step that has not ended: when it is expected to start (or started) and end. */
-  readonly steps: readonly {
-    readonly step: StepId;
-    readonly start: EpochMs;
-    readonly end: EpochMs;
-    readonly oven?: string;
-  }[];
-  /** When each plan is expected to be ready if its remaining steps are done as soon as they can be. */
+  /** One for each step that is running or waiting, in the order of the timetable. */
+  readonly steps: readonly ExpectedStep[];
+  /** For each plan: when it can be ready at the soonest, keeping the timetable's order of hands and oven. */
   readonly soonest: readonly EpochMs[];
   /** Seconds in hand before the tightest service is missed; negative when it will be. */
   readonly margin: Seconds;

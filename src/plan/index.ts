@@ -1,1 +1,37 @@
-export * from './model.ts';
+export {
+  componentId,
+  stepId,
+  type Claim,
+  type Component,
+  type ComponentId,
+  type Door,
+  type Hands,
+  type HeldClaim,
+  type Item,
+  type Kitchen,
+  type Oven,
+  type OvenDemand,
+  type OvenHeat,
+  type Place,
+  type Plan,
+  type ProbeGoal,
+  type Step,
+  type StepId,
+  type StepLength,
+  type Trigger,
+  type Workload,
+} from './model.ts';
+export {
+  drawDiagnostic,
+  fileDiagnostic,
+  visible,
+  type Diagnostic,
+  type DiagnosticCode,
+} from './diagnostic.ts';
+export { loadWorkload, readKitchen, type LoadOptions } from './workload.ts';
+export type { Loaded } from './files.ts';
+export type { SourceFile } from './source.ts';
+export { stepsById, usersOf } from './lookup.ts';
+export { describeTrigger } from './trigger.ts';
+export { newPlanText } from './new-plan.ts';
+export { kitchenJsonSchema, planJsonSchema, type JsonSchema } from './json-schema.ts';

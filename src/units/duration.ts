@@ -73,7 +73,7 @@ export function parseEnds(text: string): Parsed<{ readonly low: Seconds; readonl
   const low = parseDuration(lowText);
   const high = parseDuration(highText);
   if (!low.ok)
-    return two
+    return two || LENGTH_ONLY.test(trimmed)
       ? low
       : unreadable(`"${text}" is not a length of time or a range`, `${HINT}; or a range: 9-13 min`);
   if (!high.ok) return high;
@@ -127,11 +127,9 @@ export function formatDuration(length: Seconds): string {
 export function roughly(length: Seconds): string {
   const total = Math.round(length);
   if (total < 60) return `${total} s`;
-  if (total < 3600)
-    return total < 600 && total % 60 !== 0
-      ? `${Math.floor(total / 60)} min ${total % 60} s`
-      : `${Math.round(total / 60)} min`;
+  if (total < 600 && total % 60 !== 0) return `${Math.floor(total / 60)} min ${total % 60} s`;
   const wholeMinutes = Math.round(total / 60);
+  if (wholeMinutes < 60) return `${wholeMinutes} min`;
   if (wholeMinutes < 24 * 60) {
     const minute = wholeMinutes % 60;
     return minute === 0
@@ -146,8 +144,8 @@ export function roughly(length: Seconds): string {
 
 /** Writes a countdown for a screen: `0:07`, `12:40`, `3:05:00`; with a minus sign once it has passed. */
 export function countdown(length: number): string {
-  const sign = length < 0 ? '-' : '';
   const total = Math.floor(Math.abs(length));
+  const sign = length < 0 && total > 0 ? '-' : '';
   const [hour, minute, second] = [Math.floor(total / 3600), Math.floor(total / 60) % 60, total % 60];
   const two = (figure: number): string => String(figure).padStart(2, '0');
   return hour > 0 ? `${sign}${hour}:${two(minute)}:${two(second)}` : `${sign}${minute}:${two(second)}`;

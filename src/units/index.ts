@@ -18,9 +18,13 @@ export {
   celsius,
   formatTemperature,
   parseTemperature,
+  parseTemperatureRange,
+  parseTemperatureRate,
+  parseTemperatureSpan,
   temperatureOf,
   type Celsius,
   type Temperature,
+  type TemperatureRange,
 } from './temperature.ts';
 export {
   daysBetween,

@@ -60,7 +60,8 @@ export function isTimeZone(name: string): boolean {
 
 /**
  * The first moment at or after `after` at which the clock on the wall shows `time`; with a date, the moment that day.
- * A time skipped by daylight saving moves forward by the skipped hour; of a repeated one the first is meant.
+ * A time skipped by daylight saving moves forward by the skipped hour; of a repeated one the first is meant that is
+ * not before `after`.
  */
 export function momentOf(time: ClockTime, after: EpochMs, timeZone: string): EpochMs {
   const clock = Temporal.PlainTime.from({ hour: time.hour, minute: time.minute });
@@ -70,9 +71,13 @@ export function momentOf(time: ClockTime, after: EpochMs, timeZone: string): Epo
     );
   }
   const today = zoned(after, timeZone).toPlainDate();
-  const moment = epochMs(today.toZonedDateTime({ timeZone, plainTime: clock }).epochMilliseconds);
-  if (moment >= after) return moment;
-  return epochMs(today.add({ days: 1 }).toZonedDateTime({ timeZone, plainTime: clock }).epochMilliseconds);
+  const onDay = (day: Temporal.PlainDate, repeated: 'compatible' | 'later'): EpochMs =>
+    epochMs(
+      day.toPlainDateTime(clock).toZonedDateTime(timeZone, { disambiguation: repeated }).epochMilliseconds,
+    );
+  // Where the clock is set back today and the first time has passed, the second is still to come.
+  const stillToday = [onDay(today, 'compatible'), onDay(today, 'later')].find((moment) => moment >= after);
+  return stillToday ?? onDay(today.add({ days: 1 }), 'compatible');
 }
 
 const zoned = (moment: EpochMs, timeZone: string): Temporal.ZonedDateTime =>

@@ -1,0 +1,84 @@
+import type { Step, StepId, Workload } from '../plan/index.ts';
+import { plus, seconds, type EpochMs, type Seconds } from '../units/index.ts';
+import { followsInOven, lookup, must, ovenOf, ovenRun, type Placed } from './lookup.ts';
+import { sameHeat } from './oven-machine.ts';
+import type { BenchState } from './state.ts';
+import { expectedLength } from './triggers.ts';
+
+/**
+ * Something that a later step of the same component needs, where everything from this step on follows with short waits
+ * only: begun too early, it would have to wait longer than it may (whipped cream for a custard that is not yet cold).
+ */
+interface Ahead {
+  readonly step: Step;
+  /** Another component's step that must have ended. */
+  readonly needs: readonly StepId[];
+  /** From the start of the step in question to when it is wanted, in seconds, waits not counted. */
+  readonly offset: Seconds;
+  /** How long the waits in between may be used up: half of what is allowed, so that nothing waits to its limit. */
+  readonly slack: Seconds;
+}
+
+const known = new WeakMap<Workload, Map<StepId, readonly Ahead[]>>();
+
+/**
+ * The earliest moment at which a step should start so that what follows it closely finds what it needs: components
+ * that are expected late, and an oven that is still on its way. Nothing, where nothing lies ahead.
+ */
+export function notBefore(
+  run: Pick<BenchState, 'setup' | 'timetable' | 'ovens'>,
+  placed: Placed,
+  endOf: (step: StepId) => EpochMs,
+): readonly EpochMs[] {
+  return aheadOf(run.setup.workload, placed).flatMap(({ step, needs, offset, slack }) => {
+    const wanted = [...needs.map(endOf), ...ovenRight(run, step)];
+    return wanted.map((moment) => plus(moment, 0 - offset - slack));
+  });
+}
+
+function ovenRight(run: Pick<BenchState, 'setup' | 'timetable' | 'ovens'>, step: Step): EpochMs[] {
+  const oven = ovenOf(run, step);
+  const state = oven === undefined ? undefined : ovenRun(run, oven);
+  const isOnItsWay =
+    state && step.oven && step.oven.heat.kind === 'at' && sameHeat(state.heat, step.oven.heat);
+  return isOnItsWay && !followsInOven(must(lookup(run.setup.workload).placed, step.id))
+    ? [state.readyAt]
+    : [];
+}
+
+function aheadOf(workload: Workload, placed: Placed): readonly Ahead[] {
+  const found = known.get(workload) ?? new Map<StepId, readonly Ahead[]>();
+  known.set(workload, found);
+  const already = found.get(placed.step.id);
+  if (already) return already;
+  const { placed: all } = lookup(workload);
+  const list: Ahead[] = [];
+  let offset = 0;
+  let slack = 0;
+  let here = placed;
+  while (here.next?.within !== undefined) {
+    offset += expectedLength(here.step).usual + here.next.after;
+    slack += (here.next.within - here.next.after) / 2;
+    here = must(all, here.next.id);
+    // What waits for this very step cannot be waited for.
+    const needs = here.step.needs.filter((need) => !comesAfter(workload, need, placed.step.id));
+    list.push({ step: here.step, needs, offset: seconds(offset), slack: seconds(slack) });
+  }
+  found.set(placed.step.id, list);
+  return list;
+}
+
+/** Whether a step can only come after another one. */
+function comesAfter(workload: Workload, step: StepId, other: StepId): boolean {
+  const { placed } = lookup(workload);
+  const seen = new Set<StepId>();
+  const open = [step];
+  for (let id = open.pop(); id !== undefined; id = open.pop()) {
+    if (id === other) return true;
+    if (seen.has(id)) continue;
+    seen.add(id);
+    const here = must(placed, id);
+    open.push(...here.step.needs, ...(here.before ? [here.before.id] : []));
+  }
+  return false;
+}

@@ -1,0 +1,293 @@
+import type { ComponentId, StepId } from '../plan/index.ts';
+import { later, plus, roughly, seconds, wallClock, type EpochMs, type Seconds } from '../units/index.ts';
+import type { WantedCall } from './calls.ts';
+import { latestStart } from './calls.ts';
+import { componentRun, lookup, must, planned, runsOf, type Placed } from './lookup.ts';
+import type { Alarm, BenchState, Clash, ExpectedStep, Projection, StepRun } from './state.ts';
+import { endsByClock, expectedLength } from './triggers.ts';
+import type { Watch } from './watch.ts';
+
+/** An alarm as the situation asks for it, before its life cycle is added. */
+export type WantedAlarm = Omit<Alarm, 'raisedAt' | 'state' | 'returnedAt'>;
+
+/** A call so long unanswered may never have been started at the bench. */
+const NUDGE_S = 180;
+/** A window is overstepped when it is past by this much; before that the press may just be late. */
+const GRACE_S = 30;
+/** Hands that will be wanted twice later than this may still sort themselves out. */
+const HANDS_HORIZON_S = 900;
+/** Lateness that raises the alarm, and the margin that ends it: a dead band, so that it does not flutter. */
+const LATE_RAISES_S = -60;
+const LATE_ENDS_S = 0;
+
+const between = (low: number, value: number, high: number): number => Math.min(high, Math.max(low, value));
+
+/** Every alarm whose cause stands at the watch's moment. */
+export function alarmsAt(
+  state: BenchState,
+  calls: readonly WantedCall[],
+  projection: Projection,
+  watch: Watch,
+): readonly WantedAlarm[] {
+  if (state.servedAt !== undefined) return [];
+  const expected = new Map(projection.steps.map((step) => [step.step, step]));
+  return [
+    ...state.components.flatMap((run) => {
+      const current = run.steps.find((step) => step.state === 'running' || step.state === 'waiting');
+      const placed = current && must(lookup(state.setup.workload).placed, current.step);
+      return [
+        ...(placed && current.state === 'waiting'
+          ? waitingAlarms(state, placed, calls, expected, watch)
+          : []),
+        ...(placed && current.state === 'running'
+          ? runningAlarms(state, placed, current, projection.margin, watch)
+          : []),
+        ...keepsAlarms(state, run.component, expected, watch),
+      ];
+    }),
+    ...projection.clashes.flatMap((clash) => clashAlarm(state, clash, watch)),
+    ...state.ovens.flatMap((oven) =>
+      oven.door === 'open' && oven.lockedUntil && !watch.reached(oven.lockedUntil.at)
+        ? [doorAlarm(state, oven.oven, oven.lockedUntil)]
+        : [],
+    ),
+    ...lateAlarm(state, projection),
+  ];
+}
+
+/** Tells attempts and steps apart in alarm keys. */
+const keyOf = (state: BenchState, kind: string, placed: Placed): string =>
+  `${kind} ${placed.step.id}#${componentRun(state, placed.component.id).attempt}`;
+
+function waitingAlarms(
+  state: BenchState,
+  placed: Placed,
+  calls: readonly WantedCall[],
+  expected: ReadonlyMap<StepId, ExpectedStep>,
+  watch: Watch,
+): WantedAlarm[] {
+  const { step, before, component } = placed;
+  const beforeRun = before && must(runsOf(state), before.id);
+  const beforeEnd = beforeRun && 'endedAt' in beforeRun ? beforeRun.endedAt : undefined;
+  const call = calls.find((each) => each.asks.kind === 'start' && each.asks.step === step.id);
+  const isDue = call !== undefined && watch.reached(call.due);
+  const limit =
+    step.within !== undefined && beforeEnd !== undefined ? plus(beforeEnd, step.within) : undefined;
+  const about = { component: component.id, action: `start it now: ${step.action}` };
+  if (limit !== undefined && step.within !== undefined) {
+    if (watch.reached(plus(limit, GRACE_S))) {
+      return [
+        {
+          ...about,
+          key: keyOf(state, 'waited too long', placed),
+          kind: 'waited too long',
+          cause: `${step.id} should have followed ${before?.name} within ${roughly(step.within)}`,
+          consequence: 'what waits is spoiling',
+          action: `${about.action}; or make ${component.name} again (lost)`,
+          priority: 'high',
+        },
+      ];
+    }
+    const lead = between(60, step.within / 4, 300);
+    const willMiss = (expected.get(step.id)?.start ?? limit) > plus(limit, GRACE_S);
+    if (step.within > lead && watch.reached(plus(limit, -lead)) && (isDue || willMiss)) {
+      return [
+        {
+          ...about,
+          key: keyOf(state, 'waits', placed),
+          kind: 'waits',
+          cause: `${step.id} has not started and may wait ${roughly(step.within)} after ${before?.name}`,
+          consequence: 'it spoils if it waits longer',
+          by: limit,
+          priority: 'medium',
+        },
+      ];
+    }
+  }
+  if (!call || !watch.reached(plus(call.due, NUDGE_S))) return [];
+  return [
+    {
+      ...about,
+      key: keyOf(state, 'not started', placed),
+      kind: 'not started',
+      cause: `${step.id} was called at ${clock(state, call.due)} and no start is known`,
+      consequence: 'what follows it moves back with it',
+      action: `start it, or date it back if it is already going: ${step.action}`,
+      priority: 'low',
+    },
+  ];
+}
+
+function runningAlarms(
+  state: BenchState,
+  placed: Placed,
+  running: Extract<StepRun, { state: 'running' }>,
+  margin: Seconds,
+  watch: Watch,
+): WantedAlarm[] {
+  const { step, component } = placed;
+  if (step.length.kind === 'rest') {
+    if (step.length.atMost === undefined) return [];
+    const limit = plus(running.startedAt, step.length.atMost + running.extra);
+    const lead = between(60, step.length.atMost / 10, 1800);
+    const soon =
+      watch.reached(plus(limit, -lead)) && must(planned(state.timetable).steps, step.id).end < limit;
+    const about = {
+      component: component.id,
+      consequence: 'it is no longer as the plan wants it',
+      action: `take ${component.name} on to what is next`,
+      cause: `${step.id} may last ${roughly(step.length.atMost)} at most`,
+    };
+    if (watch.reached(plus(limit, GRACE_S))) {
+      return [
+        { ...about, key: keyOf(state, 'kept too long', placed), kind: 'kept too long', priority: 'medium' },
+      ];
+    }
+    return soon
+      ? [{ ...about, key: keyOf(state, 'keeps', placed), kind: 'keeps', by: limit, priority: 'low' }]
+      : [];
+  }
+  if (endsByClock(step)) return [];
+  const { high } = expectedLength(step);
+  const slack = step.length.kind === 'each' ? Math.max(60, high / 4) : GRACE_S;
+  if (!watch.reached(plus(running.startedAt, high + running.extra + slack))) return [];
+  return [
+    {
+      key: keyOf(state, 'runs over', placed),
+      kind: 'runs over',
+      component: component.id,
+      cause: `${step.id} was to take ${roughly(seconds(high + running.extra))} at most`,
+      consequence:
+        margin < 0
+          ? `service is ${roughly(seconds(0 - margin))} late as it stands`
+          : `${roughly(margin)} are left in hand`,
+      action: 'look at it: end it, date its end back, or give it more minutes',
+      priority: 'low',
+    },
+  ];
+}
+
+/** What is finished and must be used in time: when it will not be, and when it was not. */
+function keepsAlarms(
+  state: BenchState,
+  id: ComponentId,
+  expected: ReadonlyMap<StepId, ExpectedStep>,
+  watch: Watch,
+): WantedAlarm[] {
+  const { components, users } = lookup(state.setup.workload);
+  const component = must(components, id);
+  const { finishedAt, attempt } = componentRun(state, id);
+  if (component.keeps === undefined || finishedAt === undefined) return [];
+  const open = (users.get(id) ?? []).filter((user) =>
+    ['running', 'waiting'].includes(must(runsOf(state), user.id).state),
+  );
+  const isServed = (users.get(id) ?? []).length === 0;
+  if (!isServed && open.length === 0) return [];
+  const limit = plus(finishedAt, component.keeps);
+  const about = {
+    component: id,
+    cause: `${component.name} keeps ${roughly(component.keeps)} and was finished at ${clock(state, finishedAt)}`,
+  };
+  if (watch.reached(plus(limit, GRACE_S))) {
+    return [
+      {
+        ...about,
+        key: `kept too long ${id}#${attempt}`,
+        kind: 'kept too long',
+        consequence: 'it is past what the plan allows',
+        action: `do not count on it: judge it, or make ${component.name} again`,
+        priority: 'medium',
+      },
+    ];
+  }
+  const used = isServed
+    ? (state.timetable.service[component.plan] ?? limit)
+    : open.map((user) => expected.get(user.id)?.end ?? limit).reduce(later);
+  const lead = between(120, component.keeps / 10, 1800);
+  if (used <= plus(limit, GRACE_S) || !watch.reached(plus(limit, -lead))) return [];
+  return [
+    {
+      ...about,
+      key: `keeps ${id}#${attempt}`,
+      kind: 'keeps',
+      consequence: `it will be used at ${clock(state, used)}, too late`,
+      action: 'bring its use forward',
+      by: limit,
+      priority: 'medium',
+    },
+  ];
+}
+
+const CLASH_KIND = { oven: 'oven clash', 'not hot': 'oven not hot', hands: 'hands clash' } as const;
+
+function clashAlarm(state: BenchState, clash: Clash, watch: Watch): WantedAlarm[] {
+  const { placed } = lookup(state.setup.workload);
+  const last = clash.steps.at(-1);
+  if (last === undefined) return [];
+  const second = must(placed, last);
+  if (clash.kind === 'hands' && !watch.reached(plus(clash.at, -HANDS_HORIZON_S))) return [];
+  const beforeRun = second.before && must(runsOf(state), second.before.id);
+  const latest = latestStart(
+    state,
+    second,
+    beforeRun && 'endedAt' in beforeRun ? beforeRun.endedAt : undefined,
+  );
+  const words = {
+    oven: [
+      'one of them is baked wrong or has to wait',
+      `move one: hold ${second.component.name} back, or bring the other out first`,
+    ],
+    'not hot': [
+      `${second.step.name} starts late or in a cold oven`,
+      'set the oven now, and hold back what would wait for it',
+    ],
+    hands: ['one of the two has to wait', `let ${second.step.id} wait, or start it before the other`],
+  }[clash.kind];
+  return [
+    {
+      key: `${CLASH_KIND[clash.kind]} ${clash.steps.map((id) => `${id}#${componentRun(state, must(placed, id).component.id).attempt}`).join(' | ')}`,
+      kind: CLASH_KIND[clash.kind],
+      component: second.component.id,
+      cause: `${clash.why} (${clock(state, clash.at)})`,
+      consequence: latest ? `${words[0]}; ${latest.breaks}` : (words[0] ?? ''),
+      action: words[1] ?? '',
+      by: clash.at,
+      priority: clash.kind === 'hands' || (clash.kind === 'not hot' && !latest) ? 'low' : 'medium',
+    },
+  ];
+}
+
+function doorAlarm(state: BenchState, oven: string, lock: { at: EpochMs; step: StepId }): WantedAlarm {
+  const { component } = must(lookup(state.setup.workload).placed, lock.step);
+  return {
+    key: `door ${oven} ${lock.step}`,
+    kind: 'door opened early',
+    component: component.id,
+    cause: `the ${oven} is open and ${lock.step} wants it shut until ${clock(state, lock.at)}`,
+    consequence: 'what has risen may fall',
+    action: 'shut the door',
+    by: lock.at,
+    priority: 'high',
+  };
+}
+
+function lateAlarm(state: BenchState, { margin, soonest }: Projection): WantedAlarm[] {
+  const key = 'late for service';
+  const stands = state.alarms.some((alarm) => alarm.key === key && alarm.state !== 'returned');
+  if (margin >= (stands ? LATE_ENDS_S : LATE_RAISES_S)) return [];
+  if (state.components.every((run) => run.finishedAt !== undefined)) return [];
+  return [
+    {
+      key,
+      kind: 'late for service',
+      cause: `ready at ${clock(state, soonest.reduce(later))} at the soonest, as it stands`,
+      consequence: `service is ${roughly(seconds(Math.max(0, 0 - margin)))} late`,
+      action: 'leave something out, get another pair of hands, or tell the table',
+      by: state.timetable.service.reduce(later),
+      priority: margin < -300 ? 'high' : 'medium',
+    },
+  ];
+}
+
+const clock = (state: BenchState, moment: EpochMs): string =>
+  wallClock(moment, state.setup.workload.kitchen.timeZone);

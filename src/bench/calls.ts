@@ -1,0 +1,305 @@
+import { describeTrigger, type OvenHeat, type Step, type StepId } from '../plan/index.ts';
+import type { OvenSetting } from '../planner/index.ts';
+import {
+  earlier,
+  formatTemperature,
+  later,
+  plus,
+  roughly,
+  seconds,
+  wallClock,
+  type EpochMs,
+} from '../units/index.ts';
+import { dueStart, stillBefore, type Course } from './course.ts';
+import type { Priority } from './events.ts';
+import {
+  componentRun,
+  followsInOven,
+  lookup,
+  must,
+  ovenOf,
+  ovenRun,
+  planned,
+  runsOf,
+  type Placed,
+} from './lookup.ts';
+import { sameHeat } from './oven-machine.ts';
+import type { BenchState, Call, ComponentRun, StepRun } from './state.ts';
+import { clockMoment, endsByClock, expectedLength } from './triggers.ts';
+import type { Watch } from './watch.ts';
+
+/** A call as the situation asks for it, before what is remembered about it is added. */
+export type WantedCall = Omit<Call, 'raised' | 'heard'>;
+
+type Running = Extract<StepRun, { state: 'running' }>;
+
+/** A call may be answered so long before it is due. */
+const OPEN_BEFORE_S = 300;
+/** A call that has to be answered within this is of medium priority. */
+const PRESSING_S = 120;
+
+/** Every call that stands at the watch's moment, those that are due first, each group the most pressing first. */
+export function callsAt(state: BenchState, course: Course, watch: Watch): readonly WantedCall[] {
+  const calls = [
+    ...state.components.flatMap((run) => componentCalls(state, run, course, watch)),
+    ...state.timetable.settings.flatMap((setting) => ovenCall(state, setting, watch)),
+    ...state.timers.filter((timer) => watch.reached(timer.endsAt)).map(timerCall),
+    ...servedCall(state, watch),
+  ];
+  const rank: Record<Priority, number> = { high: 0, medium: 1, low: 2 };
+  const isDue = (call: WantedCall): boolean => watch.reached(call.due);
+  return calls.toSorted((a, b) => {
+    if (isDue(a) !== isDue(b)) return isDue(a) ? -1 : 1;
+    return (
+      rank[a.priority] - rank[b.priority] ||
+      (a.latest?.at ?? plus(a.due, 600)) - (b.latest?.at ?? plus(b.due, 600)) ||
+      a.due - b.due
+    );
+  });
+}
+
+function componentCalls(state: BenchState, run: ComponentRun, course: Course, watch: Watch): WantedCall[] {
+  const { placed } = lookup(state.setup.workload);
+  const current = run.steps.find((step) => step.state === 'running' || step.state === 'waiting');
+  if (!current) return [];
+  const here = must(placed, current.step);
+  if (current.state === 'waiting') return startCall(state, here, run, course, watch);
+  if (current.state !== 'running') return [];
+  if (restEndsItself(state, here)) {
+    return here.next && restIsOver(here.step, current, watch)
+      ? startCall(state, must(placed, here.next.id), run, course, watch)
+      : [];
+  }
+  return doneCall(state, here, current, run, watch);
+}
+
+/** A rest without a trigger needs no word of its own: it is over when what comes after it is started. */
+export function restEndsItself(state: Pick<BenchState, 'setup'>, { step, next, component }: Placed): boolean {
+  const isUsed =
+    next !== undefined || (lookup(state.setup.workload).users.get(component.id)?.length ?? 0) > 0;
+  return step.length.kind === 'rest' && !step.until && isUsed;
+}
+
+const restIsOver = (step: Step, running: Running, watch: Watch): boolean =>
+  watch.reached(clockMoment(step, running));
+
+/** When a step that is still running or waiting may be taken as ended by a step that follows it, and whether it may yet. */
+export function availableFrom(state: BenchState, id: StepId, watch: Watch): EpochMs | undefined {
+  const run = must(runsOf(state), id);
+  const placed = must(lookup(state.setup.workload).placed, id);
+  if (run.state === 'ended' || run.state === 'skipped') return run.endedAt;
+  if (run.state !== 'running' || !restEndsItself(state, placed) || !restIsOver(placed.step, run, watch))
+    return undefined;
+  return later(clockMoment(placed.step, run), must(planned(state.timetable).steps, id).end);
+}
+
+function startCall(
+  state: BenchState,
+  placed: Placed,
+  run: ComponentRun,
+  course: Course,
+  watch: Watch,
+): WantedCall[] {
+  const { step, before } = placed;
+  const sources = [...step.needs, ...(before ? [before.id] : [])];
+  const ends = new Map(sources.map((id) => [id, availableFrom(state, id, watch)]));
+  if ([...ends.values()].includes(undefined)) return [];
+  if (handsAreTaken(state, step) || ovenIsTaken(state, placed, watch)) return [];
+  const due = later(
+    dueStart(state, placed, (id) => ends.get(id) ?? state.time, course.endOf),
+    ovenReady(state, placed),
+  );
+  if (!watch.reached(plus(due, -OPEN_BEFORE_S))) return [];
+  const latest = latestStart(state, placed, before && ends.get(before.id));
+  return [
+    {
+      key: `start ${step.id}#${run.attempt}`,
+      asks: { kind: 'start', step: step.id },
+      component: placed.component.id,
+      text: `${placed.component.name}: ${step.action}${ovenWords(state, placed)}`,
+      ...(step.caution === undefined ? {} : { caution: step.caution }),
+      due,
+      ...(latest ? { latest } : {}),
+      priority: latest && latest.at - due <= PRESSING_S * 1000 ? 'medium' : 'low',
+    },
+  ];
+}
+
+/** The last moment at which a step can start without breaking a window, and which one that is. */
+export function latestStart(
+  state: Pick<BenchState, 'setup' | 'components'>,
+  { step, before }: Placed,
+  beforeEnd: EpochMs | undefined,
+): { at: EpochMs; breaks: string } | undefined {
+  const limits: { at: EpochMs; breaks: string }[] = [];
+  if (before && beforeEnd !== undefined && step.within !== undefined) {
+    limits.push({
+      at: plus(beforeEnd, step.within),
+      breaks:
+        step.within === 0
+          ? `it follows ${before.name} at once`
+          : `it may wait ${roughly(step.within)} after ${before.name}`,
+    });
+  }
+  for (const needed of step.needs) {
+    const { component, next } = must(lookup(state.setup.workload).placed, needed);
+    const finishedAt = componentRun(state, component.id).finishedAt;
+    if (component.keeps === undefined || next || finishedAt === undefined) continue;
+    const at = plus(finishedAt, component.keeps - expectedLength(step).usual);
+    limits.push({ at, breaks: `${component.name} keeps ${roughly(component.keeps)}` });
+  }
+  return limits.toSorted((a, b) => a.at - b.at)[0];
+}
+
+function handsAreTaken(state: BenchState, step: Step): boolean {
+  if (step.hands !== 'busy') return false;
+  const { placed } = lookup(state.setup.workload);
+  const busy = [...runsOf(state).values()].filter(
+    (run) => run.state === 'running' && must(placed, run.step).step.hands === 'busy',
+  );
+  return busy.length >= state.setup.workload.kitchen.cooks;
+}
+
+/** Whether what is in the oven now keeps this load out: another temperature, a door that must stay shut, no shelf. */
+function ovenIsTaken(state: BenchState, placed: Placed, watch: Watch): boolean {
+  const oven = ovenOf(state, placed.step);
+  const mine = placed.step.oven;
+  if (oven === undefined || !mine) return false;
+  const lookedUp = lookup(state.setup.workload);
+  const model = must(lookedUp.ovens, oven);
+  let shelves = mine.shelves;
+  for (const run of runsOf(state).values()) {
+    const other = must(lookedUp.placed, run.step).step;
+    if (run.state !== 'running' || !other.oven || ovenOf(state, other) !== oven) continue;
+    if (other.component === placed.component.id) continue;
+    shelves += other.oven.shelves;
+    const bothHot = other.oven.heat.kind === 'at' && mine.heat.kind === 'at';
+    const apart = bothHot && Math.abs(heatOf(other.oven.heat) - heatOf(mine.heat)) > model.tolerance;
+    const locked =
+      other.oven.door === 'shut' &&
+      !watch.reached(plus(run.startedAt, expectedLength(other).low + run.extra));
+    if (!bothHot || apart || locked || shelves > model.shelves) return true;
+  }
+  return false;
+}
+
+const heatOf = (heat: OvenHeat): number => (heat.kind === 'at' ? heat.temperature.celsius : 0);
+
+/** When the oven is right for a step that must find it hot; far off while its knob is not set. */
+function ovenReady(state: BenchState, placed: Placed): EpochMs {
+  const oven = ovenOf(state, placed.step);
+  const demand = placed.step.oven;
+  const run = oven === undefined ? undefined : ovenRun(state, oven);
+  if (!run || !demand || demand.heat.kind === 'off' || followsInOven(placed)) return state.setup.begunAt;
+  const model = must(lookup(state.setup.workload).ovens, run.oven);
+  const isSet = run.heat.kind === 'at' && Math.abs(heatOf(run.heat) - heatOf(demand.heat)) <= model.tolerance;
+  return isSet ? run.readyAt : plus(state.setup.begunAt, FAR_OFF_S);
+}
+/** Beyond any plan (400 days is the longest a plan may name). */
+const FAR_OFF_S = 1000 * 86_400;
+
+function ovenWords(state: BenchState, placed: Placed): string {
+  const demand = placed.step.oven;
+  if (!demand) return '';
+  const oven = ovenOf(state, placed.step);
+  const run = oven === undefined ? undefined : ovenRun(state, oven);
+  const change = run && sameHeat(run.heat, demand.heat) ? '' : `, ${oven} ${heatWords(demand.heat)}`;
+  const door = demand.door === 'usable' ? '' : `, door ${demand.door}`;
+  return change + door;
+}
+
+export const heatWords = (heat: OvenHeat): string =>
+  heat.kind === 'off' ? 'off' : `to ${formatTemperature(heat.temperature)}`;
+
+function doneCall(
+  state: BenchState,
+  placed: Placed,
+  running: Running,
+  run: ComponentRun,
+  watch: Watch,
+): WantedCall[] {
+  const { step, component } = placed;
+  if (endsByClock(step)) return [];
+  const { low, usual } = expectedLength(step);
+  const isRest = step.length.kind === 'rest';
+  const opens = isRest ? clockMoment(step, running) : plus(running.startedAt, low / 2);
+  if (!watch.reached(opens)) return [];
+  const due = isRest
+    ? later(clockMoment(step, running), must(planned(state.timetable).steps, step.id).end)
+    : earlier(
+        running.readyAt ?? plus(running.startedAt, usual + running.extra),
+        plus(running.startedAt, usual + running.extra),
+      );
+  const until = step.until ? `done when ${describeTrigger(step.until)}` : 'done?';
+  const latest =
+    step.length.kind === 'rest' && step.length.atMost !== undefined
+      ? {
+          at: plus(running.startedAt, step.length.atMost),
+          breaks: `it may rest ${roughly(step.length.atMost)} at most`,
+        }
+      : undefined;
+  return [
+    {
+      key: `done ${step.id}#${run.attempt}`,
+      asks: { kind: 'done', step: step.id },
+      component: component.id,
+      text: `${component.name}: ${step.name}, ${until}`,
+      due,
+      ...(latest ? { latest } : {}),
+      priority: 'low',
+    },
+  ];
+}
+
+/**
+ * The call to turn a knob ahead of a demand, or off when the oven's last load is out. A knob that is turned at the very
+ * start of a step (lowering within a bake, off for drying) is part of the call that starts it.
+ */
+function ovenCall(state: BenchState, setting: OvenSetting, watch: Watch): WantedCall[] {
+  const placed = must(lookup(state.setup.workload).placed, setting.step);
+  const { step, component } = placed;
+  const run = ovenRun(state, setting.oven);
+  const stepRun = must(runsOf(state), step.id);
+  if (!run || sameHeat(run.heat, setting.heat)) return [];
+  const turnsOffAfter = setting.heat.kind === 'off' && step.oven?.heat.kind !== 'off';
+  let due = setting.at;
+  if (turnsOffAfter) {
+    if (stepRun.state !== 'ended' && stepRun.state !== 'skipped') return [];
+    due = stepRun.endedAt;
+  } else {
+    if (setting.at === setting.hotBy || stepRun.state !== 'waiting') return [];
+    if (stillBefore(state, placed, setting.oven).length > 0) return [];
+  }
+  if (!watch.reached(plus(due, -OPEN_BEFORE_S))) return [];
+  const goal = turnsOffAfter
+    ? ''
+    : ` for ${component.name}, right by ${wallClock(plus(due, (setting.hotBy - setting.at) / 1000), state.setup.workload.kitchen.timeZone)}`;
+  const attempt = componentRun(state, component.id).attempt;
+  return [
+    {
+      key: `oven ${setting.oven} ${heatWords(setting.heat)} for ${step.id}#${attempt}`,
+      asks: { kind: 'oven set', oven: setting.oven, heat: setting.heat, step: step.id },
+      component: component.id,
+      text: `${setting.oven}: ${setting.heat.kind === 'off' ? 'off' : `set ${heatWords(setting.heat)}`}${goal}`,
+      due,
+      priority: 'low',
+    },
+  ];
+}
+
+const timerCall = (timer: BenchState['timers'][number]): WantedCall => ({
+  key: `timer ${timer.name} ${timer.startedAt}`,
+  asks: { kind: 'timer done', name: timer.name },
+  text: `timer ${timer.name}: ${roughly(seconds((timer.endsAt - timer.startedAt) / 1000))} are over`,
+  due: timer.endsAt,
+  priority: 'low',
+});
+
+function servedCall(state: BenchState, watch: Watch): WantedCall[] {
+  if (state.servedAt !== undefined || !state.components.every((run) => run.finishedAt !== undefined))
+    return [];
+  const due = state.timetable.service.reduce(later);
+  if (!watch.reached(plus(due, -OPEN_BEFORE_S))) return [];
+  const titles = state.setup.workload.plans.map((plan) => plan.title).join(', ');
+  return [{ key: 'served', asks: { kind: 'served' }, text: `serve: ${titles}`, due, priority: 'low' }];
+}

@@ -1,0 +1,122 @@
+import { formatTemperature } from '../units/index.ts';
+import { earlier, later, secondsBetween, type EpochMs } from '../units/index.ts';
+import type { OvenDemand, Step } from '../plan/index.ts';
+import { lookup, must } from './lookup.ts';
+import type { BenchState, Clash, ExpectedStep } from './state.ts';
+
+type Run = Pick<BenchState, 'setup'>;
+
+/** Demands that overlap for no longer than this do not clash: the cook opens the door once for both. */
+const OVEN_GRACE_S = 30;
+/** Hands that are wanted twice for no longer than this sort themselves out. */
+const HANDS_GRACE_S = 120;
+
+interface Load {
+  readonly expected: ExpectedStep;
+  readonly step: Step;
+  readonly demand: OvenDemand;
+}
+
+/** Every clash ahead in a course of steps, the first to happen first. */
+export function clashesIn(run: Run, course: readonly ExpectedStep[]): readonly Clash[] {
+  return [...ovenClashes(run, course), ...handsClashes(run, course)].sort((a, b) => a.at - b.at);
+}
+
+const overlap = (a: ExpectedStep, b: ExpectedStep): number =>
+  secondsBetween(later(a.start, b.start), earlier(a.end, b.end));
+
+function ovenClashes(run: Run, course: readonly ExpectedStep[]): Clash[] {
+  const { placed, ovens } = lookup(run.setup.workload);
+  const found: Clash[] = [];
+  for (const [name, model] of ovens) {
+    const loads: Load[] = course
+      .filter((expected) => expected.oven === name)
+      .flatMap((expected) => {
+        const { step } = must(placed, expected.step);
+        return step.oven ? [{ expected, step, demand: step.oven }] : [];
+      })
+      .sort((a, b) => a.expected.start - b.expected.start);
+    for (const [index, second] of loads.entries()) {
+      const sharing = loads
+        .slice(0, index)
+        .filter((first) => overlap(first.expected, second.expected) > OVEN_GRACE_S);
+      const others = sharing.filter((first) => first.step.component !== second.step.component);
+      for (const first of others) {
+        const why = whyNotTogether(first, second, model.tolerance);
+        if (why) found.push(clash('oven', second.expected.start, first, second, `${name}: ${why}`));
+      }
+      const shelves = sharing.reduce((sum, load) => sum + load.demand.shelves, second.demand.shelves);
+      const first = others[0];
+      if (first && shelves > model.shelves) {
+        found.push(
+          clash(
+            'oven',
+            second.expected.start,
+            first,
+            second,
+            `${name}: ${shelves} shelves wanted, ${model.shelves} there`,
+          ),
+        );
+      }
+    }
+  }
+  return found;
+}
+
+const clash = (
+  kind: 'oven' | 'hands',
+  at: EpochMs,
+  first: Load | { expected: ExpectedStep },
+  second: Load | { expected: ExpectedStep },
+  why: string,
+): Clash => ({
+  kind,
+  at,
+  steps: [first.expected.step, second.expected.step],
+  why,
+});
+
+const wants = ({ heat, door }: OvenDemand): string =>
+  heat.kind === 'off' ? `off${door === 'ajar' ? ' and ajar' : ''}` : formatTemperature(heat.temperature);
+
+/** Why two loads cannot be in one oven as expected, the first having gone in before the second; nothing if they can. */
+function whyNotTogether(first: Load, second: Load, tolerance: number): string | undefined {
+  const [a, b] = [first.demand, second.demand];
+  const names = `${first.step.id} wants ${wants(a)} and ${second.step.id} wants ${wants(b)}`;
+  if (a.heat.kind === 'off' || b.heat.kind === 'off' || a.door === 'ajar' || b.door === 'ajar') return names;
+  if (Math.abs(a.heat.temperature.celsius - b.heat.temperature.celsius) > tolerance) return names;
+  const startsInside = secondsBetween(first.expected.start, second.expected.start) > OVEN_GRACE_S;
+  if (a.door === 'shut' && startsInside)
+    return `${second.step.id} would go in while the door must stay shut for ${first.step.id}`;
+  const endsInside = secondsBetween(first.expected.end, second.expected.end) > OVEN_GRACE_S;
+  if (b.door === 'shut' && endsInside)
+    return `${first.step.id} would come out while the door must stay shut for ${second.step.id}`;
+  if (a.door === 'shut' && secondsBetween(second.expected.end, first.expected.end) > OVEN_GRACE_S) {
+    return `${second.step.id} would come out while the door must stay shut for ${first.step.id}`;
+  }
+  return undefined;
+}
+
+function handsClashes(run: Run, course: readonly ExpectedStep[]): Clash[] {
+  const { placed } = lookup(run.setup.workload);
+  const busy = course
+    .filter(({ step }) => must(placed, step).step.hands === 'busy')
+    .toSorted((a, b) => a.start - b.start);
+  const found: Clash[] = [];
+  for (const [index, second] of busy.entries()) {
+    const going = busy.slice(0, index).filter((first) => overlap(first, second) > HANDS_GRACE_S);
+    const first = going.at(-1);
+    if (first && going.length >= run.setup.workload.kitchen.cooks) {
+      found.push(
+        clash(
+          'hands',
+          second.start,
+          { expected: first },
+          { expected: second },
+          `${first.step} and ${second.step} both want the hands`,
+        ),
+      );
+    }
+  }
+  return found;
+}

@@ -1,0 +1,258 @@
+import { assign, setup, transition, type AnyStateMachine } from 'xstate';
+import type { Component, Step } from '../plan/index.ts';
+import { later, seconds, type EpochMs, type Seconds } from '../units/index.ts';
+import type { ComponentRun, StepRun } from './state.ts';
+import {
+  clockMoment,
+  endsByClock,
+  isWithin,
+  probeGoals,
+  takeReading,
+  triggerState,
+  type Reading,
+} from './triggers.ts';
+
+type Running = Extract<StepRun, { state: 'running' }>;
+type Run = Omit<ComponentRun, 'at'>;
+
+/** What a component's machine understands. Moments are handed in; the machine never reads a clock. */
+export type ComponentEvent =
+  | { readonly type: 'START'; readonly at: EpochMs }
+  | { readonly type: 'DONE'; readonly at: EpochMs; readonly lastReadings: readonly Reading[] }
+  | { readonly type: 'SKIP'; readonly at: EpochMs }
+  | { readonly type: 'LOST'; readonly at: EpochMs }
+  | { readonly type: 'MORE'; readonly length: Seconds; readonly now: EpochMs }
+  | { readonly type: 'CLOCK'; readonly now: EpochMs }
+  | ({ readonly type: 'READING' } & Reading);
+
+const replaceStep = (run: Run, index: number, step: StepRun): Run => ({
+  ...run,
+  steps: run.steps.map((old, at) => (at === index ? step : old)),
+});
+
+function running(run: Run, index: number): Running {
+  const step = run.steps[index];
+  if (step?.state !== 'running') throw new Error(`step ${index} of ${run.component} is not running`);
+  return step;
+}
+
+/** The moment before which nothing in this component can be dated back. */
+export function latestEnd(run: Run): EpochMs {
+  return run.steps.reduce<EpochMs>(
+    (latest, step) =>
+      step.state === 'ended' || step.state === 'skipped' ? later(latest, step.endedAt) : latest,
+    run.since,
+  );
+}
+
+function end(run: Run, index: number, at: EpochMs, by: 'clock' | 'cook' | 'probe', overruled = false): Run {
+  const { step, startedAt } = running(run, index);
+  const ended: StepRun = {
+    step,
+    state: 'ended',
+    startedAt,
+    endedAt: later(at, startedAt),
+    by,
+    ...(overruled ? { overruled } : {}),
+  };
+  const next = replaceStep(run, index, ended);
+  return index === run.steps.length - 1 ? { ...next, finishedAt: ended.endedAt } : next;
+}
+
+/** Whether all that time and probes have to do for a rest, or for a step that also wants a cue, is done at `now`. */
+function isReady(step: Step, run: Running, now: EpochMs): boolean {
+  if (step.length.kind === 'rest' && clockMoment(step, run) > now) return false;
+  if (!step.until) return step.length.kind === 'rest';
+  const wantsProbe = probeGoals(step.until).length > 0;
+  return (wantsProbe || step.length.kind === 'rest') && triggerState(step.until, run.met) !== 'not yet';
+}
+
+/** The four states of one step, and how it is left. */
+function stepStates(step: Step, index: number, next: string) {
+  const change = (make: (run: Run, event: ComponentEvent) => Run) =>
+    assign<{ run: Run }, ComponentEvent, undefined, ComponentEvent, never>(({ context, event }) => ({
+      run: make(context.run, event),
+    }));
+  const nowOf = (event: ComponentEvent): EpochMs =>
+    event.type === 'CLOCK' || event.type === 'MORE' ? event.now : event.at;
+  const read = (run: Run, event: ComponentEvent): Running =>
+    event.type === 'READING' && step.until
+      ? takeReading(running(run, index), step.until, event)
+      : running(run, index);
+
+  const start = change((run, event) =>
+    replaceStep(run, index, {
+      step: step.id,
+      state: 'running',
+      startedAt: later(nowOf(event), latestEnd(run)),
+      extra: seconds(0),
+      within: {},
+      met: [],
+    }),
+  );
+  const endByCook = change((run, event) => {
+    const overruled =
+      event.type === 'DONE' &&
+      probeGoals(step.until).some((part) => {
+        const last = event.lastReadings.find((reading) => reading.probe === part.probe);
+        return (
+          last !== undefined && last.at >= running(run, index).startedAt && !isWithin(part.goal, last.celsius)
+        );
+      });
+    return end(run, index, nowOf(event), 'cook', overruled);
+  });
+  const skip = change((run, event) => {
+    const at = later(nowOf(event), latestEnd(run));
+    const next = replaceStep(run, index, { step: step.id, state: 'skipped', endedAt: at });
+    return index === run.steps.length - 1 ? { ...next, finishedAt: at } : next;
+  });
+  const extend = change((run, event) => {
+    const { readyAt: _, ...old } = running(run, index);
+    return event.type === 'MORE'
+      ? replaceStep(run, index, { ...old, extra: seconds(old.extra + event.length) })
+      : run;
+  });
+  const ready = change((run, event) => {
+    const old = read(run, event);
+    const readyAt = event.type === 'CLOCK' ? clockMoment(step, old) : nowOf(event);
+    return replaceStep(run, index, { ...old, readyAt });
+  });
+  const note = change((run, event) => replaceStep(run, index, read(run, event)));
+
+  const met = ({ context, event }: { context: { run: Run }; event: ComponentEvent }): boolean =>
+    step.length.kind !== 'rest' &&
+    step.until !== undefined &&
+    triggerState(step.until, read(context.run, event).met) === 'met';
+  const becomesReady = ({ context, event }: { context: { run: Run }; event: ComponentEvent }): boolean =>
+    isReady(step, read(context.run, event), nowOf(event));
+  const isOver = ({ context, event }: { context: { run: Run }; event: ComponentEvent }): boolean =>
+    endsByClock(step) && clockMoment(step, running(context.run, index)) <= nowOf(event);
+  const concernsIt = ({ event }: { event: ComponentEvent }): boolean =>
+    event.type === 'READING' && probeGoals(step.until).some((part) => part.probe === event.probe);
+
+  const leave = { DONE: { target: next, actions: endByCook }, SKIP: { target: next, actions: skip } };
+  return {
+    initial: 'waiting',
+    states: {
+      waiting: { on: { START: { target: 'running', actions: start }, SKIP: leave.SKIP } },
+      running: {
+        on: {
+          ...leave,
+          MORE: { actions: extend },
+          CLOCK: [
+            {
+              guard: isOver,
+              target: next,
+              actions: change((run) => end(run, index, clockMoment(step, running(run, index)), 'clock')),
+            },
+            { guard: becomesReady, target: 'ready', actions: ready },
+          ],
+          READING: [
+            {
+              guard: met,
+              target: next,
+              actions: change((run, event) => end(run, index, nowOf(event), 'probe')),
+            },
+            { guard: becomesReady, target: 'ready', actions: ready },
+            { guard: concernsIt, actions: note },
+          ],
+        },
+      },
+      ready: {
+        on: {
+          ...leave,
+          MORE: { target: 'running', actions: extend },
+          READING: { guard: concernsIt, actions: note },
+        },
+      },
+    },
+  };
+}
+
+/** No step can have this name: brackets are not allowed in one. */
+const FINISHED = '(finished)';
+
+const machines = new WeakMap<Component, AnyStateMachine>();
+
+/**
+ * The statechart of a component, built from the plan: one compound state for each step, in order, each waiting, then
+ * running, then (for a rest, or a step that wants both a temperature and the cook) ready, and `(finished)` after the last.
+ * It sets no timers: time enters as CLOCK events, and deadlines are computed from its context.
+ */
+export function componentMachine(component: Component): AnyStateMachine {
+  const known = machines.get(component);
+  if (known) return known;
+  const idOf = (index: number): string => {
+    const step = component.steps[index];
+    return `#${component.id}.${step ? step.name : FINISHED}`;
+  };
+  const states = Object.fromEntries(
+    component.steps.map((step, index) => [step.name, stepStates(step, index, idOf(index + 1))]),
+  );
+  const first = component.steps[0];
+  const machine = setup({
+    types: { context: {} as { run: Run }, events: {} as ComponentEvent },
+  }).createMachine({
+    id: component.id,
+    initial: first?.name ?? FINISHED,
+    context: { run: newRun(component, 1, 0 as EpochMs) },
+    states: { ...states, [FINISHED]: {} },
+    on: {
+      LOST: {
+        target: idOf(0),
+        actions: assign(({ context, event }) => ({
+          run: newRun(
+            component,
+            context.run.attempt + 1,
+            event.type === 'LOST' ? event.at : context.run.since,
+          ),
+        })),
+      },
+    },
+  });
+  machines.set(component, machine);
+  return machine;
+}
+
+function newRun(component: Component, attempt: number, since: EpochMs): Run {
+  return {
+    component: component.id,
+    attempt,
+    since,
+    steps: component.steps.map(({ id }) => ({ step: id, state: 'waiting' })),
+  };
+}
+
+/** A component before its first step. */
+export function beginComponent(component: Component, since: EpochMs): ComponentRun {
+  return { ...newRun(component, 1, since), at: `${component.steps[0]?.name}.waiting` };
+}
+
+/** Gives an event to a component's machine; the same object comes back if it changes nothing. */
+export function stepComponent(component: Component, run: ComponentRun, event: ComponentEvent): ComponentRun {
+  const machine = componentMachine(component);
+  const { at, ...context } = run;
+  const dot = at.lastIndexOf('.');
+  const value = dot < 0 ? at : { [at.slice(0, dot)]: at.slice(dot + 1) };
+  const [next] = transition(machine, machine.resolveState({ value, context: { run: context } }), event);
+  const after = next.context as { run: Run };
+  const nextAt =
+    typeof next.value === 'string'
+      ? next.value
+      : Object.entries(next.value).map(([step, inner]) => `${step}.${String(inner)}`)[0];
+  if (after.run === context && nextAt === at) return run;
+  return { ...after.run, at: nextAt ?? at };
+}
+
+/** The next moment at which time alone moves a component on. */
+export function componentDeadline(component: Component, run: ComponentRun): EpochMs | undefined {
+  for (const [index, stepRun] of run.steps.entries()) {
+    const step = component.steps[index];
+    if (!step || stepRun.state !== 'running' || stepRun.readyAt !== undefined) continue;
+    const moment = clockMoment(step, stepRun);
+    if (endsByClock(step)) return moment;
+    if (step.length.kind === 'rest' && (!step.until || triggerState(step.until, stepRun.met) !== 'not yet'))
+      return moment;
+  }
+  return undefined;
+}

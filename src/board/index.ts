@@ -1,0 +1,3 @@
+export { canDraw, runBoard, type BoardIo } from './board.ts';
+export { runPlain, type PlainIo } from './plain.ts';
+export type { BoardEnd } from './session.ts';

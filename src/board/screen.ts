@@ -1,0 +1,306 @@
+import type { AlarmView, BoardView } from '../view/index.ts';
+import { cells } from '../view/index.ts';
+import { BLANK, cutLine, ends, fillLine, line, type Ink, type Line, type Span } from './lines.ts';
+import {
+  columnsFor,
+  paintAxis,
+  paintLane,
+  paintOvenRow,
+  paintOvenTall,
+  tallRows,
+  type Columns,
+} from './paint-lanes.ts';
+import { paintFar, paintNow, paintTooSmall } from './paint-now.ts';
+import { paintAlarm, paintAlarms, paintAway, paintHelp, paintLog, type LogEntry } from './pages.ts';
+import { promptWords, type ScreenContext } from './ui.ts';
+
+/** The least a board can be drawn on: a terminal of 40x10, of which the last row stays free. */
+const LEAST = { width: 40, height: 9 } as const;
+
+export interface Size {
+  readonly width: number;
+  readonly height: number;
+}
+
+/** Columns the shared time axis has on a screen so wide: what the view is asked for. */
+export const axisWidth = (width: number): number => columnsFor(Math.max(LEAST.width, width)).axis;
+
+/** The whole screen: exactly `height` rows, none wider than `width` cells. */
+export function paintScreen(
+  view: BoardView,
+  context: ScreenContext,
+  size: Size,
+  log: readonly LogEntry[],
+): Line[] {
+  const { width, height } = size;
+  if (width < LEAST.width || height < LEAST.height)
+    return fit(
+      paintTooSmall(view.now, smallNote(context), Math.max(1, width), Math.max(1, height)),
+      width,
+      height,
+    );
+  const head = [paintHeadline(view, context, width), ...banner(context, width)];
+  const foot = paintFooter(view, context, width);
+  const rows = height - head.length - 1;
+  const body = paintBody(view, context, width, rows, log);
+  return fit([...head, ...fit(body, width, rows), foot], width, height);
+}
+
+/** On a screen too small for a board: what is asked, or what was said, or that it is too small. */
+const smallNote = ({ ui, link }: ScreenContext): string =>
+  ui.prompt
+    ? promptWords(ui.prompt)
+    : (ui.note?.text ?? link.ended ?? link.trouble ?? 'screen too small: needs 40x10');
+
+function paintBody(
+  view: BoardView,
+  { ui, beat }: ScreenContext,
+  width: number,
+  rows: number,
+  log: readonly LogEntry[],
+): Line[] {
+  if (view.away) return paintAway(view.away, width, rows);
+  switch (ui.page) {
+    case 'far':
+      return paintFar(view.far, width, rows, beat);
+    case 'alarms':
+      return paintAlarms(view.alarms, width, rows, beat);
+    case 'log':
+      return paintLog(log, width, rows);
+    case 'help':
+      return paintHelp(width, rows);
+    case 'board':
+      return paintBoard(view, ui.selected, width, rows, beat);
+  }
+}
+
+const TONES: Readonly<Record<BoardView['headline']['tone'], Ink | undefined>> = {
+  plain: undefined,
+  quiet: 'quiet',
+  good: 'good',
+  care: 'care',
+  bad: 'bad',
+};
+
+function paintHeadline({ headline }: BoardView, { ui }: ScreenContext, width: number): Line {
+  const service = headline.service === '' ? '' : `${headline.service}   `;
+  const right: Line = [
+    { text: service },
+    { text: headline.margin, bold: true, ink: TONES[headline.tone] },
+    { text: ' ' },
+  ];
+  const title = ui.page === 'board' || ui.page === 'far' ? headline.title : `${headline.title}: ${ui.page}`;
+  const left: Line = [{ text: ` ${headline.clock}`, bold: true }, { text: `   ${title}` }];
+  return ends(left, right, width);
+}
+
+function banner({ link }: ScreenContext, width: number): Line[] {
+  const text = link.ended ?? (link.trouble === undefined ? undefined : link.trouble);
+  return text === undefined ? [] : [fillLine(line(` ! ${text}`, { inverse: true, bold: true }), width)];
+}
+
+function paintFooter(view: BoardView, { ui }: ScreenContext, width: number): Line {
+  if (ui.prompt) return [{ text: fillText(` ${promptWords(ui.prompt)}`, width), inverse: true, bold: true }];
+  if (ui.note)
+    return cutLine(
+      line(` ${ui.note.bad ? '! ' : ''}${ui.note.text}`, {
+        bold: true,
+        ink: ui.note.bad ? 'bad' : undefined,
+      }),
+      width,
+    );
+  if (view.away || (ui.page !== 'board' && ui.page !== 'far'))
+    return cutLine([{ text: ' space', bold: true }, { text: ' back to the board' }], width);
+  const keys: Span[] = [];
+  const press = view.now.press;
+  if (press !== undefined) {
+    const who = view.now.who === '' ? '' : `${view.now.who}: `;
+    keys.push({ text: ' space', bold: true }, { text: ` ${who}${press}   ` });
+  } else keys.push({ text: ' ' });
+  const hints: readonly (readonly [string, string])[] = [
+    ['u', 'take back'],
+    ...(press === undefined ? [] : ([['b', 'it was earlier']] as const)),
+    ['?', 'all keys'],
+  ];
+  return cutLine(
+    [...keys, ...hints.flatMap(([key, does]) => [{ text: key, bold: true }, { text: ` ${does}   ` }])],
+    width,
+  );
+}
+
+const fillText = (text: string, width: number): string =>
+  fillLine(line(text), width)
+    .map((span) => span.text)
+    .join('');
+
+/** How many rows each part of the board gets. */
+interface Rows {
+  now: number;
+  next: number;
+  lanes: number;
+  axis: number;
+  /** 1 for an oven in one row, more for the drawing. */
+  ovens: 'none' | 'row' | 'tall';
+  alarms: number;
+  timers: number;
+  gaps: number;
+  /** A blank row between components. */
+  airy: boolean;
+}
+
+function paintBoard(
+  view: BoardView,
+  selected: number | undefined,
+  width: number,
+  rows: number,
+  beat: boolean,
+): Line[] {
+  const alarms = view.alarms.filter((alarm) => alarm.key !== view.now.key);
+  const share = shareRows(view, alarms.length, rows, width);
+  const columns = columnsFor(width);
+  const gap = (nth: number): Line[] => (share.gaps >= nth ? [BLANK] : []);
+  const spare = share.gaps >= 6 ? [BLANK] : [];
+  return [
+    ...gap(1),
+    ...fit(paintNow(view.now, width, share.now, beat), width, share.now),
+    ...spare,
+    ...gap(2),
+    ...paintNext(view, width, share.next),
+    ...gap(3),
+    ...(share.axis > 0 ? [paintAxis(view.axis, columns)] : []),
+    ...spaced(paintLanes(view, selected, columns, share.lanes), share.airy),
+    ...(share.ovens === 'tall' ? gap(5) : []),
+    ...paintOvens(view, columns, share.ovens),
+    ...gap(4),
+    ...paintAlarmRows(alarms, width, share.alarms, beat),
+    ...(share.timers > 0 ? [paintTimers(view, width)] : []),
+  ];
+}
+
+/** Hands out rows in the order of what a cook needs most; what does not fit is left out whole. */
+function shareRows(view: BoardView, alarms: number, rows: number, width: number): Rows {
+  const lanes = view.lanes.length;
+  const ovens = view.ovens.length;
+  const share: Rows = {
+    now: 3,
+    next: 0,
+    lanes: 0,
+    axis: 0,
+    ovens: 'none',
+    alarms: 0,
+    timers: 0,
+    gaps: 0,
+    airy: false,
+  };
+  let left = rows - share.now;
+  const give = (wanted: number, take: () => void): void => {
+    if (wanted > 0 && wanted <= left) {
+      take();
+      left -= wanted;
+    }
+  };
+  const tall = view.ovens.reduce((sum, oven) => sum + tallRows(oven), 0);
+  give(alarms > 0 ? 1 : 0, () => (share.alarms = 1));
+  const someLanes = Math.min(lanes, 4, left);
+  give(someLanes, () => (share.lanes = someLanes));
+  give(1, () => (share.next = 1));
+  give(3, () => (share.now = 6));
+  give(1, () => (share.axis = 1));
+  give(ovens, () => (share.ovens = 'row'));
+  give(view.timers.length + view.probes.length > 0 ? 1 : 0, () => (share.timers = 1));
+  const moreLanes = Math.min(lanes - share.lanes, left);
+  give(moreLanes, () => (share.lanes += moreLanes));
+  give(alarms > 0 ? 1 : 0, () => (share.alarms = 2));
+  give(1, () => (share.gaps = 1));
+  give(1, () => (share.gaps = 2));
+  give(1, () => (share.next = 2));
+  give(1, () => (share.gaps = 3));
+  give(alarms > 0 ? 1 : 0, () => (share.gaps = 4));
+  if (width >= 100 && share.ovens === 'row')
+    give(tall - ovens + 1, () => ((share.ovens = 'tall'), (share.gaps = Math.max(5, share.gaps))));
+  give(alarms > 1 ? 2 : 0, () => (share.alarms = 4));
+  give(4, () => (share.now = 10));
+  give(alarms > 2 ? 2 : 0, () => (share.alarms = 6));
+  give(1, () => (share.next = 3));
+  give(2, () => (share.gaps = Math.max(6, share.gaps)));
+  give(lanes, () => (share.airy = true));
+  give(6, () => (share.now = 16));
+  give(alarms > 3 ? 2 * (alarms - 3) : 0, () => (share.alarms = 2 * alarms));
+  give(2, () => (share.next = 5));
+  return share;
+}
+
+/** What comes next, and beside it what the hands are on, where NOW does not say it. */
+function paintNext(view: BoardView, width: number, rows: number): Line[] {
+  const shown = view.next.slice(0, rows);
+  const clock = Math.max(5, ...shown.map((next) => next.clock.length));
+  const wait = Math.max(7, ...shown.map((next) => next.wait.length));
+  const pressing = view.now.kind === 'call' || view.now.kind === 'alarm';
+  return shown.map((next, index) => {
+    const hands = index === 0 && pressing && width >= 72 ? line(`${view.hands} `) : [];
+    const words: Line = [
+      { text: index === 0 ? '   next ' : '        ', bold: true },
+      { text: `${next.clock.padStart(clock)}  `, bold: true },
+      { text: `${next.wait.padEnd(wait)}  `, ink: 'quiet' },
+      { text: next.who === '' ? '' : `${next.who}: `, bold: index === 0 },
+      { text: next.what },
+    ];
+    return ends(words, hands, width);
+  });
+}
+
+/** Lanes that matter most come first where not all fit; the rest is counted in the last row. */
+function paintLanes(view: BoardView, selected: number | undefined, columns: Columns, rows: number): Line[] {
+  const order = ['due', 'out', 'runs', 'waits', 'done'];
+  if (rows <= 0) return [];
+  if (view.lanes.length <= rows)
+    return view.lanes.map((lane, index) => paintLane(lane, view.axis, columns, index === selected));
+  const ranked = view.lanes
+    .map((lane, index) => ({ lane, index, rank: index === selected ? -1 : order.indexOf(lane.word) }))
+    .toSorted((a, b) => a.rank - b.rank || a.index - b.index);
+  const kept = ranked.slice(0, rows - 1).toSorted((a, b) => a.index - b.index);
+  const rest = ranked.slice(rows - 1);
+  const names = rest.map(({ lane }) => `${lane.name} ${lane.word}`).join(', ');
+  return [
+    ...kept.map(({ lane, index }) => paintLane(lane, view.axis, columns, index === selected)),
+    cutLine(line(`  and ${rest.length} more: ${names}`, { ink: 'quiet' }), columns.width),
+  ];
+}
+
+function paintOvens(view: BoardView, columns: Columns, how: Rows['ovens']): Line[] {
+  if (how === 'none') return [];
+  if (how === 'row') return view.ovens.map((oven) => paintOvenRow(oven, view.axis, columns));
+  return view.ovens.flatMap((oven) => paintOvenTall(oven, view.axis, columns));
+}
+
+function paintAlarmRows(alarms: readonly AlarmView[], width: number, rows: number, beat: boolean): Line[] {
+  if (rows <= 0) return [];
+  if (rows === 1) {
+    const more = alarms.length > 1 ? `  +${alarms.length - 1} more (a)` : '';
+    return alarms
+      .slice(0, 1)
+      .map((alarm) => ends(paintAlarm(alarm, width, 1, beat)[0] ?? [], line(more), width));
+  }
+  return alarms.slice(0, Math.floor(rows / 2)).flatMap((alarm) => paintAlarm(alarm, width, 2, beat));
+}
+
+const spaced = (rows: Line[], airy: boolean): Line[] => (airy ? rows.flatMap((row) => [row, BLANK]) : rows);
+
+function paintTimers(view: BoardView, width: number): Line {
+  const spans: Span[] = [{ text: '  ' }];
+  for (const timer of view.timers)
+    spans.push(
+      { text: `${timer.name} ` },
+      { text: `${timer.figures}${timer.over ? ' over' : ''}   `, bold: true },
+    );
+  for (const probe of view.probes) spans.push({ text: `${probe.name} ${probe.text}   ` });
+  return cutLine(spans, width);
+}
+
+/** Exactly `height` rows of at most `width` cells. */
+function fit(rows: readonly Line[], width: number, height: number): Line[] {
+  return Array.from({ length: height }, (_, index) => {
+    const row = rows[index] ?? BLANK;
+    return row.some((span) => cells(span.text) > 0) ? cutLine(row, width) : BLANK;
+  });
+}

@@ -1,0 +1,205 @@
+import type { BenchState, Effect } from '../bench/index.ts';
+import type { EndReason, LinkChange, RunLink } from '../keeper/index.ts';
+import { plus, secondsBetween, type EpochMs } from '../units/index.ts';
+import {
+  boardView,
+  clean,
+  clockWords,
+  sounding,
+  topmost,
+  type Absence,
+  type BoardView,
+  type BoardViewOptions,
+} from '../view/index.ts';
+import { press, type Act, type Key } from './keys.ts';
+import type { LogEntry } from './pages.ts';
+import { axisWidth, paintScreen, type Size } from './screen.ts';
+import type { Line } from './lines.ts';
+import { FRESH, noted, settle, type LinkState, type Ui } from './ui.ts';
+
+/** How a board ended. */
+export type BoardEnd =
+  /** Everything went out: the run is over. */
+  | { readonly kind: 'served' }
+  /** The board was closed; the run goes on. */
+  | { readonly kind: 'left' }
+  /** The run's keeper was ended, from here or elsewhere; the run can be resumed. */
+  | { readonly kind: 'stopped' }
+  /** The keeper could not go on; why, for people. */
+  | { readonly kind: 'failed'; readonly detail: string };
+
+/** A keeper's end as a board's end. */
+export const boardEnd = (reason: EndReason, detail: string | undefined): BoardEnd =>
+  reason === 'failed'
+    ? { kind: 'failed', detail: clean(detail ?? 'the keeper could not go on') }
+    : { kind: reason };
+
+/** What a session needs of the world around it. */
+export interface Surroundings {
+  /** A steady clock, ms. */
+  readonly steady: () => number;
+  /** The terminal's size. */
+  readonly size: () => Size;
+  /** Something on the screen may have changed. */
+  readonly changed: () => void;
+  /** Draw everything anew, whatever the terminal shows. */
+  readonly redraw: () => void;
+  /** What an event let out: for the bell. */
+  readonly sound: (effects: readonly Effect[]) => void;
+  readonly ended: (end: BoardEnd) => void;
+  /** How a state is looked at; the view's own by default. */
+  readonly look?: (state: BenchState, now: EpochMs, options: BoardViewOptions) => BoardView;
+}
+
+/** One board on one run: the link's changes and the keys go in, whole screens come out. Knows no terminal and no React. */
+export interface Session {
+  /** The screen now: exactly as many rows as the size has. */
+  screen(): Line[];
+  key(key: Key): void;
+  /** Time has gone on: prompts and notes may be over. */
+  tick(): void;
+  close(): void;
+}
+
+/** Nobody pressed a key for so long, in seconds: whoever opens a board then is told what happened meanwhile. */
+const LONG_ABSENCE = 600;
+/** After the keeper has ended a key closes the board only once the end has been in sight for this long, in ms. */
+const END_IN_SIGHT = 1000;
+const KEEPER_SILENT = "the run's keeper is not answering: times go on from what is known";
+
+export function openSession(link: RunLink, around: Surroundings): Session {
+  const look = around.look ?? boardView;
+  let ui: Ui = { ...FRESH, ...absenceOf(link.state, link.clock()) };
+  let linkState: LinkState = {};
+  let shown = { key: '', since: 0 };
+  let end: { readonly at: number; readonly told: BoardEnd } | undefined;
+
+  const update = (next: Ui): void => {
+    ui = next;
+    around.changed();
+  };
+  const send = (act: Extract<Act, { kind: 'send' }>): void => {
+    void link.press(act.happening).then((pressed) => {
+      const sent = ui.sent.filter((key) => key !== act.key);
+      const at = around.steady();
+      if (!pressed.ok) update(noted({ ...ui, sent }, `not done: ${clean(pressed.why)}`, at, true));
+      else if (act.said !== '') update(noted({ ...ui, sent }, act.said, at));
+      else update({ ...ui, sent });
+    });
+  };
+  const carryOut = (act: Act): void => {
+    switch (act.kind) {
+      case 'send':
+        return send(act);
+      case 'redraw':
+        return around.redraw();
+      case 'leave':
+        return around.ended({ kind: 'left' });
+      case 'end run':
+        void link.stopRun().then(() => around.ended({ kind: 'stopped' }));
+        return undefined;
+    }
+  };
+  const unsubscribe = link.subscribe((change) => {
+    if (change.kind === 'event') {
+      around.sound(change.effects);
+      const { gap } = change.state;
+      if (change.event.kind === 'gap' && gap) ui = { ...ui, absence: gap };
+    } else if (change.kind === 'ended') {
+      end = { at: around.steady(), told: boardEnd(change.reason, change.detail) };
+    }
+    linkState = linkStateAfter(linkState, change);
+    around.changed();
+  });
+
+  return {
+    screen() {
+      const { state } = link;
+      const now = link.clock();
+      const size = around.size();
+      const top = topmost(state, now);
+      const key = top.kind === 'nothing' ? '' : top.kind === 'alarm' ? top.alarm.key : top.call.key;
+      if (key !== shown.key) shown = { key, since: around.steady() };
+      const absence = ui.absence;
+      const view = look(state, now, { axisWidth: axisWidth(size.width), ...(absence ? { absence } : {}) });
+      const beat = Math.floor(now / 1000) % 2 === 1;
+      return paintScreen(view, { ui, link: linkState, beat, now }, size, logEntries(state, now, ui));
+    },
+    key(key) {
+      const at = around.steady();
+      if (end) {
+        if (at - end.at < END_IN_SIGHT) return;
+        around.ended(end.told);
+        return;
+      }
+      const pressing = { state: link.state, now: link.clock(), at, shownSince: shown.since };
+      const pressed = press(ui, key, pressing);
+      update(pressed.ui);
+      for (const act of pressed.acts) carryOut(act);
+    },
+    tick() {
+      ui = settle(ui, around.steady());
+      around.changed();
+    },
+    close: unsubscribe,
+  };
+}
+
+function linkStateAfter(before: LinkState, change: LinkChange): LinkState {
+  switch (change.kind) {
+    case 'event':
+    case 'beat':
+      return before;
+    case 'lost':
+      return { ...before, trouble: KEEPER_SILENT };
+    case 'trouble':
+      return { ...before, trouble: `nothing can be written down: ${clean(change.detail)}` };
+    case 'back':
+    case 'trouble over': {
+      const { trouble: _, ...rest } = before;
+      return rest;
+    }
+    case 'ended':
+      return { ended: `${endWords(change.reason, change.detail)}; any key closes the board` };
+  }
+}
+
+/** How a keeper's end is told. */
+export function endWords(reason: EndReason, detail: string | undefined): string {
+  switch (reason) {
+    case 'served':
+      return 'served: the run is over';
+    case 'stopped':
+      return 'the run was stopped; "thirdhand resume" carries it on';
+    case 'failed':
+      return `the keeper could not go on${detail === undefined ? '' : `: ${clean(detail)}`}`;
+  }
+}
+
+/** Whether there is something to tell to somebody who opens a board now. */
+function absenceOf(state: BenchState, now: EpochMs): { readonly absence?: Absence } {
+  if (state.gap) return { absence: state.gap };
+  const last = state.history.findLast((event) => event.source === 'cook')?.time ?? state.setup.begunAt;
+  const happened = state.log.some((entry) => entry.at > plus(last, 1));
+  if (state.servedAt !== undefined || !happened || secondsBetween(last, now) < LONG_ABSENCE) return {};
+  return { absence: { from: last, to: now, reason: 'nobody looked' } };
+}
+
+/** The log for people, as far as a page can show it. */
+function logEntries(state: BenchState, now: EpochMs, ui: Ui): LogEntry[] {
+  if (ui.page !== 'log') return [];
+  const { timeZone } = state.setup.workload.kitchen;
+  return state.log
+    .slice(-200)
+    .map((entry) => ({ clock: clockWords(entry.at, now, timeZone), text: clean(entry.text) }));
+}
+
+/** What sounds already when a board opens, as if it had just been let out: a bell that rang in an empty room rings again. */
+export const soundingNow = (state: BenchState, now: EpochMs): readonly Effect[] =>
+  sounding(state, now).map((each) => ({
+    kind: 'ring',
+    key: each.key,
+    nth: 1,
+    priority: each.priority,
+    text: 'text' in each ? each.text : each.cause,
+  }));

@@ -1,0 +1,103 @@
+import type { Absence } from '../view/index.ts';
+import type { StepId } from '../plan/index.ts';
+import type { EpochMs } from '../units/index.ts';
+
+/** What a board shows beside the run itself. Moments named `…At` are on the board's own steady clock, in ms. */
+export interface Ui {
+  readonly page: 'board' | 'alarms' | 'log' | 'help' | 'far';
+  /** The component chosen by its number, counted from 0. */
+  readonly selected?: number;
+  readonly prompt?: Prompt & { readonly askedAt: number };
+  /** One line that goes by itself: what a press did, or why it did nothing. */
+  readonly note?: { readonly text: string; readonly bad: boolean; readonly until: number };
+  /** To be told to somebody who comes back; gone with the next key. */
+  readonly absence?: Absence;
+  /** The last key that came, for presses that bounce. */
+  readonly last?: { readonly key: string; readonly at: number };
+  /** Keys of calls and alarms whose answer is on its way. */
+  readonly sent: readonly string[];
+}
+
+/** What the board waits for after a first press. */
+export type Prompt =
+  | { readonly kind: 'back' }
+  | { readonly kind: 'more'; readonly step: StepId; readonly name: string }
+  | { readonly kind: 'skip'; readonly step: StepId; readonly name: string }
+  | { readonly kind: 'lost'; readonly component: number; readonly name: string }
+  | { readonly kind: 'timer' }
+  | { readonly kind: 'timer length'; readonly text: string }
+  | { readonly kind: 'probe'; readonly probes: readonly string[] }
+  | { readonly kind: 'reading'; readonly probe: string; readonly text: string; readonly scale: 'C' | 'F' }
+  | { readonly kind: 'door'; readonly ovens: readonly string[] }
+  | { readonly kind: 'quit' };
+
+export const FRESH: Ui = { page: 'board', sent: [] };
+
+/** A prompt nobody answers goes away after this, in ms. */
+export const PROMPT_LASTS = 20_000;
+/** How long a note stands, in ms. */
+export const NOTE_LASTS = 6_000;
+
+/** What a prompt says it waits for. */
+export function promptWords(prompt: Prompt): string {
+  const choices = (names: readonly string[]): string =>
+    names.map((name, index) => `${index + 1} ${name}`).join('   ');
+  switch (prompt.kind) {
+    case 'back':
+      return 'done how many minutes ago?  1-9 (0 is 10)   Esc no';
+    case 'more':
+      return `${prompt.name}: how many more minutes?  1-9 (0 is 10)   Esc no`;
+    case 'skip':
+      return `leave out ${prompt.name}?  space yes   Esc no`;
+    case 'lost':
+      return `${prompt.name} is lost, to be made again?  space yes   Esc no`;
+    case 'timer':
+      return 'timer of how many minutes?  1-9 (0 is 10)   t other   Esc no';
+    case 'timer length':
+      return `timer of ${prompt.text}_ minutes   Enter starts it   Esc no`;
+    case 'probe':
+      return `which probe?  ${choices(prompt.probes)}   Esc no`;
+    case 'reading':
+      return `${prompt.probe}: ${prompt.text}_ ${prompt.scale}   f or c to change   Enter   Esc no`;
+    case 'door':
+      return `which oven?  ${choices(prompt.ovens)}   Esc no`;
+    case 'quit':
+      return 'leave the run going: Enter   end the run: e   stay: Esc';
+  }
+}
+
+/** Without prompts and notes whose time is over, as the clock of the board stands at `at`. */
+export function settle(ui: Ui, at: number): Ui {
+  const promptOver = ui.prompt !== undefined && at - ui.prompt.askedAt >= PROMPT_LASTS;
+  const noteOver = ui.note !== undefined && at >= ui.note.until;
+  if (!promptOver && !noteOver) return ui;
+  const { prompt, note, ...rest } = ui;
+  return { ...rest, ...(prompt && !promptOver ? { prompt } : {}), ...(note && !noteOver ? { note } : {}) };
+}
+
+/** With a line that stands for a while. */
+export const noted = (ui: Ui, text: string, at: number, bad = false): Ui => ({
+  ...ui,
+  note: { text, bad, until: at + NOTE_LASTS },
+});
+
+/** Without the prompt. */
+export function unprompted(ui: Ui): Ui {
+  const { prompt: _, ...rest } = ui;
+  return rest;
+}
+
+/** How the link to the keeper stands, as a board tells it. */
+export interface LinkState {
+  readonly trouble?: string;
+  readonly ended?: string;
+}
+
+/** What a screen needs beside the view: the board's own state and the moment. */
+export interface ScreenContext {
+  readonly ui: Ui;
+  readonly link: LinkState;
+  /** True on every other second: what nobody has heard alternates. */
+  readonly beat: boolean;
+  readonly now: EpochMs;
+}

@@ -1,0 +1,200 @@
+import { answer, type BenchState, type Happening } from '../bench/index.ts';
+import type { ComponentId } from '../plan/index.ts';
+import { minutes, parseTemperature, plus, type EpochMs } from '../units/index.ts';
+import { clean, sounding, topmost, topmostCall } from '../view/index.ts';
+import { doorAfter, ovenNames, probesOf, runningIn, standsOpen, stepCalled } from './choices.ts';
+
+/** What a line of words asks for. */
+export type Asked =
+  | { readonly kind: 'send'; readonly happenings: readonly Happening[]; readonly said: string }
+  | { readonly kind: 'say'; readonly text: string }
+  | { readonly kind: 'status' | 'help' | 'quit' | 'stop' | 'nothing' };
+
+export const WORDS_HELP: readonly string[] = [
+  'done, ok        answer the topmost call (ok also hears an alarm); done cream: that component',
+  'back 4          answer it as of 4 minutes ago',
+  'more 3          the running step needs 3 more minutes; more 3 cream',
+  'undo            take the last answer back',
+  'timer 5 tea     a timer of 5 minutes',
+  'reading cream 12.5 C',
+  'set             the oven is set as asked',
+  'door open       also: door shut, door ajar, door open oven2',
+  'skip shells     leave its step out; lost shells: make it again',
+  'heard           silence everything that sounds',
+  'status          how it stands; help: these words',
+  'quit            stop following, the run goes on; stop: end the run',
+];
+
+const say = (text: string): Asked => ({ kind: 'say', text });
+const send = (happening: Happening, said: string): Asked => ({ kind: 'send', happenings: [happening], said });
+
+/** Reads one line of words. Never throws; what cannot be understood comes back as words that say so. */
+export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
+  const [verb = '', ...rest] = clean(line).toLowerCase().split(' ');
+  const about = rest.join(' ');
+  switch (verb) {
+    case '':
+      return { kind: 'nothing' };
+    case 'done':
+      return about === '' ? topAnswer(state, now, 'call') : doneWith(state, about, now);
+    case 'ok':
+      return topAnswer(state, now, 'any');
+    case 'undo':
+      return send({ kind: 'undo' }, 'taken back');
+    case 'back':
+      return back(state, Number(about), now);
+    case 'more':
+      return more(state, rest);
+    case 'timer':
+      return timer(state, rest);
+    case 'reading':
+      return reading(state, about);
+    case 'set': {
+      const call = state.calls.find((each) => each.asks.kind === 'oven set');
+      return call ? send(answer(call, now), `set: ${clean(call.text)}`) : say('no oven is waiting to be set');
+    }
+    case 'door':
+      return door(state, rest);
+    case 'skip':
+      return skip(state, about);
+    case 'lost':
+      return withComponent(state, about, (id, name) =>
+        send({ kind: 'lost', component: id }, `${name}: to be made again`),
+      );
+    case 'heard':
+      return heard(state, now);
+    case 'status':
+    case 'help':
+    case 'quit':
+    case 'stop':
+      return { kind: verb };
+    default:
+      return say(`"${verb}" is no word this knows; help lists them`);
+  }
+}
+
+function topAnswer(state: BenchState, now: EpochMs, what: 'call' | 'any'): Asked {
+  const top = topmost(state, now);
+  if (what === 'any' && top.kind === 'alarm')
+    return send({ kind: 'heard', key: top.alarm.key }, `heard: ${clean(top.alarm.kind)}`);
+  const call = topmostCall(state, now);
+  return call
+    ? send(answer(call, now), `done: ${clean(call.text)}`)
+    : say('nothing is waiting for an answer');
+}
+
+function doneWith(state: BenchState, about: string, now: EpochMs): Asked {
+  return withComponent(state, about, (id, name) => {
+    const index = state.components.findIndex((run) => run.component === id);
+    const call = standsOpen(state, index);
+    if (call) return send(answer(call, now), `done: ${clean(call.text)}`);
+    const step = runningIn(state, index);
+    if (!step) return say(`nothing of ${name} runs`);
+    return send({ kind: 'done', step: step.id, at: now }, `done: ${stepCalled(state, step.id)}`);
+  });
+}
+
+function back(state: BenchState, count: number, now: EpochMs): Asked {
+  if (!(count > 0 && count <= 1440)) return say('back wants minutes: back 4');
+  const call = topmostCall(state, now);
+  if (!call) return say('nothing is waiting for an answer');
+  return send(answer(call, plus(now, -60 * count)), `done ${count} min ago: ${clean(call.text)}`);
+}
+
+function more(state: BenchState, [figure = '', ...rest]: readonly string[]): Asked {
+  const count = Number(figure);
+  if (!(count > 0 && count <= 1440)) return say('more wants minutes: more 3');
+  const give = (index: number | undefined, name: string): Asked => {
+    const step = runningIn(state, index);
+    if (!step) return say(name === '' ? 'nothing runs' : `nothing of ${name} runs`);
+    return send(
+      { kind: 'more', step: step.id, length: minutes(count) },
+      `${count} min more: ${stepCalled(state, step.id)}`,
+    );
+  };
+  if (rest.length === 0) return give(undefined, '');
+  return withComponent(state, rest.join(' '), (id, name) =>
+    give(
+      state.components.findIndex((run) => run.component === id),
+      name,
+    ),
+  );
+}
+
+function timer(state: BenchState, [figure = '', ...rest]: readonly string[]): Asked {
+  const count = Number(figure);
+  if (!(count > 0 && count <= 1440)) return say('timer wants minutes, and a name if you like: timer 5 tea');
+  const taken = new Set(state.timers.map((each) => each.name));
+  const spare = Array.from({ length: taken.size + 1 }, (_, index) => `timer ${index + 1}`).find(
+    (name) => !taken.has(name),
+  );
+  const name = rest.join(' ').slice(0, 40) || (spare ?? 'timer');
+  return send({ kind: 'timer', name, length: minutes(count) }, `${name}: ${count} min`);
+}
+
+function reading(state: BenchState, about: string): Asked {
+  const probes = probesOf(state);
+  const match = /^(.*?)\s*([+-]?[\d.]+\s*°?\s*[cf])$/.exec(about);
+  const temperature = match ? parseTemperature(match[2] ?? '') : undefined;
+  if (!match || !temperature) return say('reading wants a probe and a temperature: reading cream 12.5 C');
+  if (!temperature.ok) return say(`${temperature.problem}; ${temperature.hint}`);
+  const name = match[1] ?? '';
+  const probe =
+    name === '' && probes.length === 1 ? probes[0] : probes.find((each) => each.toLowerCase() === name);
+  if (probe === undefined)
+    return say(
+      probes.length === 0 ? 'the plan has no probe' : `the plan's probes are ${probes.map(clean).join(', ')}`,
+    );
+  return send(
+    { kind: 'reading', probe, temperature: temperature.value },
+    `${clean(probe)}: ${match[2]?.toUpperCase() ?? ''}`,
+  );
+}
+
+function door(state: BenchState, [way = '', ...rest]: readonly string[]): Asked {
+  const ovens = ovenNames(state);
+  const named = rest.join(' ');
+  const oven =
+    named === '' && ovens.length === 1 ? ovens[0] : ovens.find((each) => each.toLowerCase() === named);
+  if (oven === undefined) return say(`which oven? ${ovens.map(clean).join(', ')}`);
+  const to =
+    way === '' ? doorAfter(state, oven) : (['open', 'shut', 'ajar'] as const).find((each) => each === way);
+  return to === undefined
+    ? say('a door is open, shut or ajar: door open')
+    : send({ kind: 'door', oven, door: to }, `${clean(oven)}: door ${to}`);
+}
+
+function skip(state: BenchState, about: string): Asked {
+  return withComponent(state, about, (id, name) => {
+    const run = state.components.find((each) => each.component === id);
+    const step = run?.steps.find((each) => each.state === 'running' || each.state === 'waiting');
+    if (!step) return say(`nothing of ${name} is left`);
+    return send({ kind: 'skip', step: step.step }, `left out: ${stepCalled(state, step.step)}`);
+  });
+}
+
+function heard(state: BenchState, now: EpochMs): Asked {
+  const loud = sounding(state, now);
+  if (loud.length === 0) return say('nothing is sounding');
+  return {
+    kind: 'send',
+    happenings: loud.map(({ key }) => ({ kind: 'heard', key })),
+    said: 'heard; what is to be done still stands',
+  };
+}
+
+/** The component meant: by its whole name, or by how its name begins where only one does. */
+function withComponent(
+  state: BenchState,
+  about: string,
+  then: (id: ComponentId, name: string) => Asked,
+): Asked {
+  const { components } = state.setup.workload;
+  const names = components.map((each) => clean(each.name)).join(', ');
+  const whole = components.filter((each) => each.name.toLowerCase() === about);
+  const found =
+    whole.length > 0 ? whole : components.filter((each) => each.name.toLowerCase().startsWith(about));
+  const [only] = found;
+  if (about === '' || !only || found.length > 1) return say(`which component? ${names}`);
+  return then(only.id, clean(only.name));
+}

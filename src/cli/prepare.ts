@@ -1,0 +1,145 @@
+import {
+  drawDiagnostic,
+  loadWorkload,
+  type Diagnostic,
+  type SourceFile,
+  type Workload,
+} from '../plan/index.ts';
+import { planTimetable, type PlanRequest, type PlanResult, type Timetable } from '../planner/index.ts';
+import { epochMs, localDate, momentOf, parseClockTime, wallClock, type EpochMs } from '../units/index.ts';
+import { EXIT, Stop } from './exit.ts';
+import { findKitchenNear, readSource, resolvePlan } from './files.ts';
+
+/** What every command that reads plans takes. */
+export interface PlanOptions {
+  readonly kitchen?: string;
+  readonly yield?: string;
+}
+
+export interface Loaded {
+  readonly workload?: Workload;
+  readonly diagnostics: readonly Diagnostic[];
+  /** Every problem as it is shown, in order. */
+  readonly drawn: readonly string[];
+}
+
+const isSource = (found: SourceFile | Diagnostic): found is SourceFile => 'bytes' in found;
+const isDiagnostic = (found: SourceFile | Diagnostic): found is Diagnostic => !isSource(found);
+
+/** Reads plans and their kitchen from disk and checks them together. Every problem of every file is found in one go. */
+export function loadPlans(named: readonly string[], options: PlanOptions): Loaded {
+  const found = named.map((name) => readSource(resolvePlan(name)));
+  const unreadable = found.filter(isDiagnostic);
+  const sources = found.filter(isSource);
+  const kitchen = options.kitchen === undefined ? undefined : readKitchenFile(options.kitchen);
+  if (kitchen && isDiagnostic(kitchen)) unreadable.push(kitchen);
+  const files = sources.map((source) => source.file);
+  const yields = options.yield === undefined ? undefined : wholeNumber(options.yield, '--yield');
+  const loaded = loadWorkload(sources, {
+    ...(kitchen && isSource(kitchen) ? { kitchen } : {}),
+    ...(yields === undefined ? {} : { yields }),
+    findKitchen: findKitchenNear(files),
+    timeZone: Intl.DateTimeFormat().resolvedOptions().timeZone,
+  });
+  const diagnostics = [...unreadable, ...loaded.diagnostics];
+  const drawn = diagnostics.map((diagnostic) =>
+    drawDiagnostic(diagnostic, loaded.texts.get(diagnostic.place.file) ?? ''),
+  );
+  const usable = unreadable.length === 0 ? loaded.workload : undefined;
+  return { ...(usable ? { workload: usable } : {}), diagnostics, drawn };
+}
+
+function readKitchenFile(named: string): SourceFile | Diagnostic {
+  const given = readSource(named);
+  return isSource(given) ? given : (findKitchenNear([])(named) ?? given);
+}
+
+export function wholeNumber(text: string, option: string, most = 1_000_000): number {
+  if (!/^\d{1,9}$/.test(text) || Number(text) < 1 || Number(text) > most) {
+    throw new Stop(EXIT.usage, `${option} wants a whole number from 1 to ${most}, not "${text}"`);
+  }
+  return Number(text);
+}
+
+/** Plans that have no error; their warnings go to `warn`. */
+export function soundPlans(
+  named: readonly string[],
+  options: PlanOptions,
+  warn: (line: string) => void,
+): Workload {
+  const loaded = loadPlans(named, options);
+  if (loaded.workload) {
+    for (const line of loaded.drawn) warn(line);
+    return loaded.workload;
+  }
+  const errors = loaded.diagnostics.filter((diagnostic) => diagnostic.severity === 'error').length;
+  throw new Stop(
+    EXIT.problem,
+    `${errors === 1 ? 'there is an error' : `there are ${errors} errors`} in the plan`,
+    loaded.drawn,
+  );
+}
+
+/** When to serve, as the command line says it. */
+export type Serve =
+  | { readonly kind: 'soonest' }
+  | { readonly kind: 'at'; readonly moments: readonly EpochMs[] };
+
+/** Reads `--serve`: `soonest`, a time of day, or a date and time; without it, each plan's own time, else as soon as can be. */
+export function serveTime(workload: Workload, text: string | undefined, now: EpochMs): Serve {
+  const zone = workload.kitchen.timeZone;
+  if (text === 'soonest') return { kind: 'soonest' };
+  if (text === undefined) {
+    const moments = workload.plans.map((plan) => (plan.serve ? momentOf(plan.serve, now, zone) : undefined));
+    const known = moments.filter((moment) => moment !== undefined);
+    return known.length === moments.length && known.length > 0
+      ? { kind: 'at', moments: known }
+      : { kind: 'soonest' };
+  }
+  const time = parseClockTime(text);
+  if (!time.ok) throw new Stop(EXIT.usage, `--serve: ${time.problem}`, [`${time.hint}; or "soonest"`]);
+  const moment = momentOf(time.value, now, zone);
+  return { kind: 'at', moments: workload.plans.map(() => moment) };
+}
+
+/** A timetable for the plans, verified; or a stop that says what clashes and what can be had instead. */
+export function makeTimetable(workload: Workload, serve: Serve, now: EpochMs | undefined): Timetable {
+  const request: PlanRequest = { service: serve, ...(now === undefined ? {} : { now }) };
+  const result = planTimetable(workload, request);
+  if (result.status === 'optimal' || result.status === 'feasible') return result.timetable;
+  throw new Stop(EXIT.problem, refusalHead(workload, serve, result), refusalDetail(result));
+}
+
+function refusalHead(workload: Workload, serve: Serve, result: PlanResult): string {
+  const zone = workload.kitchen.timeZone;
+  const when =
+    serve.kind === 'soonest'
+      ? ''
+      : ` for ${serve.moments.map((moment) => wallClock(moment, zone)).join(' and ')}`;
+  return result.status === 'unknown'
+    ? `no timetable${when} was found in the time allowed; there may be one`
+    : `there is no timetable${when} that keeps every rule`;
+}
+
+function refusalDetail(result: PlanResult): string[] {
+  if (result.status !== 'infeasible')
+    return ['make it simpler: fewer plans at once, a longer hold, another oven or cook'];
+  return result.reasons.map((reason) => `- ${reason.message}`);
+}
+
+/** A name for a new run: the plan, the kitchen's date and time, and letters when that is taken. */
+export function runName(workload: Workload, now: EpochMs, isTaken: (name: string) => boolean): string {
+  const plan =
+    (workload.plans[0]?.name ?? 'run')
+      .replaceAll(/[^A-Za-z0-9]+/g, '-')
+      .replaceAll(/^-+|-+$/g, '')
+      .slice(0, 36) || 'run';
+  const zone = workload.kitchen.timeZone;
+  const stem = `${plan}-${localDate(now, zone).slice(5).replace('-', '')}-${wallClock(now, zone).replace(':', '')}`;
+  for (let count = 1; ; count += 1) {
+    const name = count === 1 ? stem : `${stem}-${count}`;
+    if (!isTaken(name)) return name;
+  }
+}
+
+export const nowMs = (): EpochMs => epochMs(Date.now());

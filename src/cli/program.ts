@@ -1,0 +1,119 @@
+import { Command } from 'commander';
+import { check, chart, newPlan, sheet, type CheckOptions, type SheetOptions } from './paper.ts';
+import { completion } from './completion.ts';
+import { record, type RecordOptions } from './record.ts';
+import { rehearse, type RehearseOptions } from './rehearse.ts';
+import { keep, resume, start, type KeepOptions, type ResumeOptions, type StartOptions } from './run.ts';
+import { startHere } from './start-here.ts';
+import version from './version.ts';
+
+/** Where a command's words go. */
+export interface Out {
+  readonly print: (text: string) => void;
+  readonly warn: (text: string) => void;
+}
+
+const KITCHEN = ['--kitchen <file>', 'the kitchen to work in, instead of the one the plan names'] as const;
+const YIELD = ['--yield <number>', 'make so many pieces instead of what the plan says'] as const;
+const SERVE = ['--serve <time>', 'when to serve: 19:30, "2027-03-28 07:30", or soonest'] as const;
+const STORE = ['--store <dir>', 'where runs are kept, instead of your state folder'] as const;
+const PLAIN = ['--plain', 'plain lines instead of the board: for pipes and screen readers'] as const;
+const JSON_OPTION = ['--json', 'for programs: JSON instead of words'] as const;
+
+/** Every command, its words and its options. */
+export function program(out: Out): Command {
+  const root = new Command('thirdhand')
+    .description('A third hand at the bench: plans pastry backwards from service and runs it with you.')
+    .version(version)
+    .exitOverride()
+    .showSuggestionAfterError()
+    .showHelpAfterError('(thirdhand --help lists every command)')
+    .addHelpText('after', '\nExit codes: 0 done, 1 the plan or the run has a problem, 2 wrong usage.')
+    .action((_options, command: Command) => {
+      const [word] = command.args;
+      if (word === undefined) out.print(startHere());
+      else command.error(`error: unknown command '${word}'`, { exitCode: 2 });
+    })
+    .allowExcessArguments();
+
+  root
+    .command('check')
+    .description('every problem found in the plans, with line and column')
+    .argument('<file...>', 'plan files, or the names of demo plans')
+    .option(...KITCHEN)
+    .option(...YIELD)
+    .option(...JSON_OPTION)
+    .action((files: string[], options: CheckOptions) => check(files, options, out));
+  root
+    .command('sheet')
+    .description('the timetable as a person reads it')
+    .argument('<file...>')
+    .option(...SERVE)
+    .option(...YIELD)
+    .option(...KITCHEN)
+    .option('--as <form>', 'text, markdown or json', 'text')
+    .option(...JSON_OPTION)
+    .action((files: string[], options: SheetOptions) => sheet(files, options, out));
+  root
+    .command('start')
+    .description('the live run, on the board')
+    .argument('<file...>')
+    .option(...SERVE)
+    .option(...YIELD)
+    .option(...KITCHEN)
+    .option(...PLAIN)
+    .option(...STORE)
+    .action((files: string[], options: StartOptions) => start(files, options, out));
+  root
+    .command('resume')
+    .description('carry on where a closed or crashed run stood; a second screen')
+    .argument('[run]', 'the run, or the newest that is not over')
+    .option('--list', 'list the runs that are kept')
+    .option(...PLAIN)
+    .option(...STORE)
+    .action((run: string | undefined, options: ResumeOptions) => resume(run, options, out));
+  root
+    .command('rehearse')
+    .description('against a simulated kitchen: how likely is service on time; or --watch one')
+    .argument('<file...>')
+    .option(...SERVE)
+    .option(...YIELD)
+    .option(...KITCHEN)
+    .option('--runs <number>', 'how many rehearsals', '200')
+    .option('--seed <number>', 'which ones: the same seed gives the same rehearsals', '1')
+    .option('--watch', 'one rehearsal, on the board')
+    .option('--speed <factor>', 'how much faster than life, with --watch', '60')
+    .option(...PLAIN)
+    .option(...STORE)
+    .option(...JSON_OPTION)
+    .action((files: string[], options: RehearseOptions) => rehearse(files, options, out));
+  root
+    .command('record')
+    .description('what happened in a run, and how long things truly took')
+    .argument('[run]', 'the run, or the newest')
+    .option(...STORE)
+    .option(...JSON_OPTION)
+    .action((run: string | undefined, options: RecordOptions) => record(run, options, out));
+  root
+    .command('chart')
+    .description('the state diagrams of the plans, for Mermaid')
+    .argument('<file...>')
+    .option(...KITCHEN)
+    .action((files: string[], options: CheckOptions) => chart(files, options, out));
+  root
+    .command('new')
+    .description('write a small commented plan to begin from')
+    .argument('<name>')
+    .action((name: string) => newPlan(name, out));
+  root
+    .command('completion')
+    .description('completions for a shell: bash, zsh or fish')
+    .argument('<shell>')
+    .action((shell: string) => completion(shell, root, out));
+  root
+    .command('keeper', { hidden: true })
+    .requiredOption('--run <run>')
+    .requiredOption('--store <dir>')
+    .action((options: KeepOptions) => keep(options));
+  return root;
+}

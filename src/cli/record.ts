@@ -1,0 +1,95 @@
+import { machineClock, momentOf } from '../keeper/index.ts';
+import { openRun } from '../journal/index.ts';
+import type { BenchState, StepRun } from '../bench/index.ts';
+import {
+  countdown,
+  localDate,
+  roughly,
+  seconds,
+  wallClock,
+  type EpochMs,
+  type Seconds,
+} from '../units/index.ts';
+import { EXIT, Stop } from './exit.ts';
+import type { Out } from './program.ts';
+import { benchEngineState, runsOf, stopFor, storeOf, type StoreOptions } from './run.ts';
+
+export interface RecordOptions extends StoreOptions {
+  readonly json?: boolean;
+}
+
+interface StepRecord {
+  readonly step: string;
+  readonly startedAt: string;
+  readonly endedAt: string;
+  readonly seconds: number;
+  readonly endedBy: string;
+  readonly plannedSeconds: number;
+}
+
+/** `record`: what happened in a run, and how long each step took beside what the plan said. */
+export function record(named: string | undefined, options: RecordOptions, out: Out): void {
+  const store = storeOf(options);
+  const run = named ?? runsOf(store).find((each) => each.state !== 'unreadable')?.run;
+  if (run === undefined)
+    throw new Stop(EXIT.problem, 'there is no run in the store', ['begin one: thirdhand start FILE']);
+  const found = openRun(store, run, { purpose: 'read', now: momentOf(machineClock()) });
+  if (!found.contents) throw stopFor(found);
+  const state = benchEngineState(found);
+  const steps = state.components
+    .flatMap((component) => component.steps)
+    .flatMap((each) => stepRecord(state, each));
+  if (options.json) {
+    const { servedAt, log } = state;
+    const iso = (at: EpochMs): string => new Date(at).toISOString();
+    const service = state.timetable.service.map(iso);
+    const happened = log.map(({ at, text, kind }) => ({ at: iso(at), kind, text }));
+    out.print(
+      JSON.stringify(
+        { run, service, servedAt: servedAt === undefined ? null : iso(servedAt), steps, happened },
+        null,
+        2,
+      ),
+    );
+    return;
+  }
+  out.print(recordText(run, state, steps));
+}
+
+function stepRecord(state: BenchState, run: StepRun): StepRecord[] {
+  if (run.state !== 'ended') return [];
+  const planned = state.timetable.steps.find((each) => each.step === run.step);
+  return [
+    {
+      step: run.step,
+      startedAt: new Date(run.startedAt).toISOString(),
+      endedAt: new Date(run.endedAt).toISOString(),
+      seconds: (run.endedAt - run.startedAt) / 1000,
+      endedBy: run.by,
+      plannedSeconds: planned ? (planned.end - planned.start) / 1000 : 0,
+    },
+  ];
+}
+
+function recordText(run: string, state: BenchState, steps: readonly StepRecord[]): string {
+  const zone = state.setup.workload.kitchen.timeZone;
+  const width = Math.max(4, ...steps.map(({ step }) => step.length));
+  const difference = ({ seconds: took, plannedSeconds }: StepRecord): string => {
+    const by = took - plannedSeconds;
+    return Math.abs(by) < 30
+      ? 'as planned'
+      : `${roughly(seconds(Math.abs(by)))} ${by > 0 ? 'longer' : 'shorter'}`;
+  };
+  const took = (length: number): string => countdown(length as Seconds);
+  return [
+    `${state.setup.workload.plans.map((plan) => plan.title).join(', ')}: run ${run}, ${localDate(state.setup.begunAt, zone)}`,
+    `service was ${state.timetable.service.map((at) => wallClock(at, zone)).join(', ')}; ${state.servedAt === undefined ? 'not served yet' : `served at ${wallClock(state.servedAt, zone)}`}`,
+    '',
+    ...state.log.map(({ at, text }) => `${wallClock(at, zone, 'second')}  ${text}`),
+    '',
+    'how long it took',
+    ...steps.map(
+      (step) => `  ${step.step.padEnd(width)}  ${took(step.seconds).padStart(8)}  ${difference(step)}`,
+    ),
+  ].join('\n');
+}

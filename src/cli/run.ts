@@ -1,0 +1,165 @@
+import { existsSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import type { RunSetup } from '../bench/index.ts';
+import { runBoard, runPlain, type BoardEnd } from '../board/index.ts';
+import {
+  createRun,
+  defaultStore,
+  listRuns,
+  openRun,
+  runFolder,
+  type ListedRun,
+  type OpenedRun,
+  type Store,
+} from '../journal/index.ts';
+import {
+  attach,
+  benchEngine,
+  keeperMain,
+  machineClock,
+  momentOf,
+  spawnKeeper,
+  type RunLink,
+} from '../keeper/index.ts';
+import { localDate, wallClock } from '../units/index.ts';
+import { EXIT, Stop, type ExitCode } from './exit.ts';
+import { makeTimetable, nowMs, runName, serveTime, soundPlans, type PlanOptions } from './prepare.ts';
+import type { Out } from './program.ts';
+
+export interface StoreOptions {
+  readonly store?: string;
+}
+
+export interface StartOptions extends PlanOptions, StoreOptions {
+  readonly serve?: string;
+  readonly plain?: boolean;
+}
+
+export interface ResumeOptions extends StoreOptions {
+  readonly plain?: boolean;
+  readonly list?: boolean;
+}
+
+export interface KeepOptions {
+  readonly run: string;
+  readonly store: string;
+}
+
+export const storeOf = (options: StoreOptions): Store =>
+  options.store === undefined ? defaultStore(process.env) : resolve(options.store);
+
+/** `start`: plans, writes the run down, starts its keeper, and opens a board on it. */
+export async function start(files: readonly string[], options: StartOptions, out: Out): Promise<void> {
+  const workload = soundPlans(files, options, out.warn);
+  const now = nowMs();
+  const timetable = makeTimetable(workload, serveTime(workload, options.serve, now), now);
+  const store = storeOf(options);
+  const run = runName(workload, now, (name) => existsSync(runFolder(store, name)));
+  const setup: RunSetup = { run, workload, timetable, begunAt: now };
+  const created = createRun(store, setup, momentOf(machineClock()));
+  if (!created.ok) throw new Stop(EXIT.problem, created.problem.what, [created.problem.hint]);
+  await show(await keptRun(store, run), run, options, out);
+}
+
+/** `resume`: opens a board on a run; starts a keeper for it where none is alive. */
+export async function resume(named: string | undefined, options: ResumeOptions, out: Out): Promise<void> {
+  const store = storeOf(options);
+  if (options.list) {
+    for (const line of runsOf(store).map(runLine)) out.print(line);
+    return;
+  }
+  const run = named ?? runsOf(store).find((each) => each.state === 'open')?.run;
+  if (run === undefined) {
+    throw new Stop(EXIT.problem, 'there is no run to carry on with', ['begin one: thirdhand start FILE']);
+  }
+  const found = openRun(store, run, { purpose: 'read', now: momentOf(machineClock()) });
+  if (found.row.go === 'refuse' || found.contents === undefined) throw stopFor(found);
+  const isOver = benchEngineState(found).servedAt !== undefined;
+  if (isOver)
+    throw new Stop(EXIT.problem, `${run} has been served`, [`what happened: thirdhand record ${run}`]);
+  await show(await keptRun(store, run), run, options, out);
+}
+
+export function stopFor(found: OpenedRun): Stop {
+  return new Stop(EXIT.problem, found.say, [found.row.hint]);
+}
+
+/** The state a journal's contents give, without keeping the run. */
+export function benchEngineState(found: OpenedRun) {
+  if (!found.contents) throw stopFor(found);
+  const { setup, events } = found.contents;
+  return events.reduce((state, event) => benchEngine.apply(state, event).state, benchEngine.begin(setup));
+}
+
+/** The runs of a store, newest first. */
+export function runsOf(store: Store): readonly ListedRun[] {
+  const listed = listRuns(store);
+  if (!listed.ok) throw new Stop(EXIT.problem, listed.problem.what, [listed.problem.hint]);
+  return listed.value;
+}
+
+function runLine(run: ListedRun): string {
+  if (run.state === 'unreadable') return `${run.run}  cannot be read; "thirdhand resume ${run.run}" says why`;
+  const zone = Intl.DateTimeFormat().resolvedOptions().timeZone;
+  const begun = `${localDate(run.begunAt, zone)} ${wallClock(run.begunAt, zone)}`;
+  return `${run.run}  ${run.title}, begun ${begun}, ${run.state === 'served' ? 'served' : run.live ? 'running' : 'stopped: resume carries on'}`;
+}
+
+/** Sees to it that a keeper keeps the run, and attaches to it. */
+async function keptRun(store: Store, run: string): Promise<RunLink> {
+  const entry = fileURLToPath(import.meta.url);
+  const revive = () => spawnKeeper({ store, run, command: [process.execPath, entry, 'keeper'] });
+  const spawned = await revive();
+  if (!spawned.ok)
+    throw new Stop(EXIT.problem, `the run could not be kept: ${spawned.why}`, [
+      `it is written down: thirdhand resume ${run}`,
+    ]);
+  const attached = await attach({ store, run, engine: benchEngine, revive });
+  if (!attached.ok) throw new Stop(EXIT.problem, attached.why, [`try again: thirdhand resume ${run}`]);
+  return attached.link;
+}
+
+/** Opens the board, or plain lines where there is no terminal, and says afterwards how it stands. */
+async function show(
+  link: RunLink,
+  run: string,
+  options: { readonly plain?: boolean },
+  out: Out,
+): Promise<void> {
+  const end = await showRun(link, options.plain ?? false);
+  await link.close();
+  process.exitCode = afterwards(end, run, out);
+}
+
+/** A board where both ends are a terminal; plain lines otherwise or where they are asked for. */
+export function showRun(link: RunLink, plain: boolean): Promise<BoardEnd> {
+  const { stdin, stdout, stderr, env } = process;
+  const isScreen = stdin.isTTY && stdout.isTTY && env['TERM'] !== 'dumb';
+  return plain || !isScreen
+    ? runPlain(link, { stdin, stdout, stderr, env })
+    : runBoard(link, { stdin, stdout, stderr, env });
+}
+
+function afterwards(end: BoardEnd, run: string, out: Out): ExitCode {
+  switch (end.kind) {
+    case 'served':
+      out.print(`what happened: thirdhand record ${run}`);
+      return EXIT.done;
+    case 'left':
+      out.print(`the run goes on without a board; come back with: thirdhand resume ${run}`);
+      return EXIT.done;
+    case 'stopped':
+      out.print(`the run has stopped and is kept; carry on with: thirdhand resume ${run}`);
+      return EXIT.done;
+    case 'failed':
+      out.warn(`thirdhand: ${end.detail}`);
+      out.warn(`the run is written down as far as it came; carry on with: thirdhand resume ${run}`);
+      return EXIT.problem;
+  }
+}
+
+/** The hidden command that is the keeper's process. */
+export async function keep(options: KeepOptions): Promise<void> {
+  process.exitCode = await keeperMain(options);
+}

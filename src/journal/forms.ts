@@ -1,0 +1,125 @@
+import * as z from 'zod';
+import type { BenchEvent, Happening, RunSetup, Source } from '../bench/index.ts';
+import { epochMs, temperatureOf } from '../units/index.ts';
+import { done, failed, type Result } from './problem.ts';
+import { setupSchema } from './setup-form.ts';
+export { setupSchema };
+import { component, heat, moment, name, step, span, temperature, timetable } from './shapes.ts';
+
+/*
+ * How an event is written down. This form belongs to the journal: code elsewhere never sees it, and it may only change
+ * together with EVENT_FORM and with a reader for the old form, since recordings of every form must replay for ever.
+ */
+
+/** The form in which events are written now. */
+export const EVENT_FORM = 1;
+
+const source = z.enum(['cook', 'clock', 'probe', 'rehearsal']);
+
+/**
+ * A happening from outside: from a board's line or a journal's row. Unknown words and impossible figures are refused.
+ * It is a check, not a conversion: what passes is used as it was.
+ */
+export const happeningSchema = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('clock') }),
+  z.strictObject({ kind: z.literal('start'), step, at: moment }),
+  z.strictObject({ kind: z.literal('done'), step, at: moment }),
+  z.strictObject({ kind: z.literal('reading'), probe: name, temperature: temperature.refine(agrees) }),
+  z.strictObject({ kind: z.literal('oven set'), oven: name, heat }),
+  z.strictObject({ kind: z.literal('door'), oven: name, door: z.enum(['shut', 'open', 'ajar']) }),
+  z.strictObject({ kind: z.literal('timer'), name, length: span }),
+  z.strictObject({ kind: z.literal('timer done'), name }),
+  z.strictObject({ kind: z.literal('more'), step, length: span }),
+  z.strictObject({ kind: z.literal('skip'), step }),
+  z.strictObject({ kind: z.literal('lost'), component }),
+  z.strictObject({ kind: z.literal('heard'), key: z.string().min(1).max(1000) }),
+  z.strictObject({ kind: z.literal('served') }),
+  z.strictObject({ kind: z.literal('undo') }),
+  z.strictObject({ kind: z.literal('timetable'), timetable }),
+  z.strictObject({
+    kind: z.literal('gap'),
+    from: moment,
+    reason: z.enum(['keeper stopped', 'machine slept', 'clock stepped']),
+  }),
+]);
+
+/** Whether both figures of a temperature say the same, so that a forged pair cannot show one and count another. */
+function agrees(of: {
+  readonly celsius: number;
+  readonly figure: number;
+  readonly scale: 'C' | 'F';
+}): boolean {
+  return Math.abs(temperatureOf(of.figure, of.scale).celsius - of.celsius) < 1e-6;
+}
+
+/** The compiler's word that every happening the bench knows has a written form. */
+const everyHappening = (happening: Happening): z.input<typeof happeningSchema> => happening;
+
+/** An event as a row holds it. */
+export interface WrittenEvent {
+  readonly id: string;
+  readonly time: number;
+  readonly form: number;
+  readonly json: string;
+}
+
+/** Writes an event down. */
+export function encodeEvent(event: BenchEvent): WrittenEvent {
+  const { id, time, source: from, ...happening } = event;
+  return {
+    id,
+    time,
+    form: EVENT_FORM,
+    json: JSON.stringify({ source: from, happening: everyHappening(happening) }),
+  };
+}
+
+const bodySchema = z.strictObject({ source, happening: happeningSchema });
+
+/** What a row's JSON holds once it is checked. */
+interface Body {
+  readonly source: Source;
+  readonly happening: Happening;
+}
+
+/** Reads an event back; refuses what is no event of a form this program knows, and says why. */
+export function decodeEvent(row: WrittenEvent): Result<BenchEvent> {
+  if (row.form !== EVENT_FORM)
+    return unreadable(`it is in form ${row.form}, which this program does not know`);
+  if (!Number.isSafeInteger(row.time) || row.id === '') return unreadable('its time or name is missing');
+  const raw = parseJson(row.json);
+  const checked = bodySchema.safeParse(raw);
+  if (!checked.success) return unreadable(summary(checked.error));
+  const { happening, source: from } = raw as Body;
+  return done({ id: row.id, time: epochMs(row.time), source: from, ...happening });
+}
+
+/** Writes the setup down. */
+export const encodeSetup = (setup: RunSetup): string => JSON.stringify(setup);
+
+/** Reads a setup back. */
+export function decodeSetup(json: string): Result<RunSetup> {
+  const raw = parseJson(json);
+  const checked = setupSchema.safeParse(raw);
+  return checked.success ? done(raw as RunSetup) : unreadable(summary(checked.error));
+}
+
+const unreadable = (why: string): Result<never> =>
+  failed('not writable as an event', why, 'the journal is damaged or was changed by hand');
+
+/** What the JSON says, or undefined where it is none. */
+export function parseJson(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return undefined;
+  }
+}
+
+/** The first thing that is wrong, in one short line. */
+export function summary(error: z.ZodError): string {
+  const [issue] = error.issues;
+  if (issue === undefined) return 'it cannot be understood';
+  const where = issue.path.map(String).join('.');
+  return `${where === '' ? '' : `${where}: `}${issue.message}`.slice(0, 200);
+}

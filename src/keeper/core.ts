@@ -1,0 +1,265 @@
+import type { BenchEvent, BenchState, Effect, Happening, Source } from '../bench/index.ts';
+import { runTimeAt, type Journal } from '../journal/index.ts';
+import { earlier, type EpochMs } from '../units/index.ts';
+import { momentOf, type Clock } from './clock.ts';
+import type { BenchEngine } from './engine.ts';
+import type { EndReason } from './link.ts';
+import { runClock, type RunClock } from './run-clock.ts';
+
+/*
+ * The heart of a keeper: it takes one input at a time and finishes with it before the next.
+ *
+ * For each event, in this order: (1) the bench works out what would come of it, which changes nothing; (2) a refused
+ * event ends here, unwritten; (3) the event is committed to the journal; (4) the new state is adopted and the boards
+ * are told; (5) whoever pressed is told that it is taken; (6) the effects go out. A crash before (3) loses a press that
+ * was not acknowledged; a crash after (3) loses nothing: the next keeper reads the event.
+ */
+
+/** Everything that can come to a keeper. */
+export type Input =
+  /** Somebody or something acts. `id` makes the same act twice once. */
+  | { readonly kind: 'act'; readonly id: string; readonly source: Source; readonly happening: Happening }
+  /** Time may have come to something. */
+  | { readonly kind: 'tick' }
+  | { readonly kind: 'stop'; readonly reason: EndReason; readonly detail?: string };
+
+/** What became of an act. `seq`: where it stands in the journal. */
+export type Taken =
+  | { readonly ok: true; readonly seq: number }
+  | { readonly ok: false; readonly why: string };
+
+/** What those who watch a keeper hear. */
+export type CoreChange =
+  | {
+      readonly kind: 'event';
+      readonly seq: number;
+      readonly event: BenchEvent;
+      readonly state: BenchState;
+      readonly effects: readonly Effect[];
+    }
+  | { readonly kind: 'trouble'; readonly detail: string }
+  | { readonly kind: 'trouble over' }
+  | { readonly kind: 'ended'; readonly reason: EndReason; readonly detail?: string };
+
+export interface CoreOptions {
+  readonly journal: Journal;
+  readonly engine: BenchEngine;
+  readonly clock: Clock;
+  /** Carries out effects; called after the act that caused them is acknowledged. */
+  readonly perform?: (effects: readonly Effect[]) => void;
+  /** For the log of the program: what went wrong inside. */
+  readonly complain?: (what: string) => void;
+  /** A silence longer than this (ms of the run) was a sleep of the machine and is recorded as a gap. Default 5 s. */
+  readonly longestSilence?: number;
+  /** How long (ms of the run) the keeper stays after service. Default 10 min. */
+  readonly linger?: number;
+}
+
+export interface Core {
+  readonly state: BenchState;
+  readonly journal: Journal;
+  /** What stands in the way of writing, while something does. */
+  readonly trouble: string | undefined;
+  readonly ended: boolean;
+  /** The run's time now. */
+  now(): EpochMs;
+  /** When the bench next wants to hear of the time. */
+  nextDeadline(): EpochMs | undefined;
+  /** Takes one input. `reply` hears what became of an act before its effects go out. Never throws for what came from outside. */
+  take(input: Input, reply?: (taken: Taken) => void): void;
+  /** Hears of everything from now on; the answer ends it. */
+  watch(watcher: (change: CoreChange) => void): () => void;
+}
+
+/** A pause before the keeper takes over that is too short to speak of. */
+const SHORT_GAP_MS = 2000;
+const ALIVE_EVERY_MS = 15_000;
+
+/**
+ * Takes up a run from its journal: the state is what its events make of it, and its time goes on from where it was,
+ * by as much as has passed. What nobody watched is recorded as a gap, and what fell due meanwhile follows at once.
+ */
+export function openCore(options: CoreOptions): Core {
+  const { journal, engine, clock } = options;
+  const reckoned = runTimeAt(journal.alive, momentOf(clock));
+  const keeper = new KeeperCore(options, runClock(clock, reckoned.time));
+  const { alive } = journal;
+  for (const event of journal.events) keeper.fold(engine.apply(keeper.state, event));
+  if (reckoned.from === 'wall behind') keeper.gap(alive.time, 'clock stepped');
+  else if (reckoned.time - alive.time > SHORT_GAP_MS) keeper.gap(alive.time, 'keeper stopped');
+  keeper.take({ kind: 'tick' });
+  return keeper;
+}
+
+class KeeperCore implements Core {
+  state: BenchState;
+  trouble: string | undefined;
+  ended = false;
+  readonly journal: Journal;
+  readonly #options: CoreOptions;
+  readonly #time: RunClock;
+  readonly #watchers = new Set<(change: CoreChange) => void>();
+  #due: Effect[] = [];
+  /** When the keeper was last awake, in the run's time. */
+  #seen: EpochMs;
+  #notedAlive: EpochMs;
+  #lingersFrom: EpochMs;
+  /** What has been said already. */
+  readonly #complained = new Set<string>();
+
+  constructor(options: CoreOptions, time: RunClock) {
+    this.#options = options;
+    this.#time = time;
+    this.journal = options.journal;
+    this.state = options.engine.begin(options.journal.setup);
+    this.#seen = this.#notedAlive = this.#lingersFrom = time.now();
+  }
+
+  now(): EpochMs {
+    return this.#time.now();
+  }
+
+  nextDeadline(): EpochMs | undefined {
+    return this.#options.engine.nextDeadline(this.state);
+  }
+
+  watch(watcher: (change: CoreChange) => void): () => void {
+    this.#watchers.add(watcher);
+    return () => this.#watchers.delete(watcher);
+  }
+
+  take(input: Input, reply?: (taken: Taken) => void): void {
+    if (this.ended) {
+      reply?.({ ok: false, why: 'the keeper has ended' });
+      return;
+    }
+    this.#catchUp();
+    switch (input.kind) {
+      case 'act':
+        reply?.(this.#act(input));
+        break;
+      case 'tick':
+        this.#lookAfter();
+        break;
+      case 'stop':
+        this.#end(input.reason, input.detail);
+        break;
+    }
+    const effects = this.#due;
+    this.#due = [];
+    if (effects.length > 0) this.#options.perform?.(effects);
+  }
+
+  /** Adopts what replaying an event of the journal gave. */
+  fold(outcome: ReturnType<BenchEngine['apply']>): void {
+    if (outcome.ok) this.state = outcome.state;
+  }
+
+  /** Records that nobody kept the run from `from` until now. */
+  gap(from: EpochMs, reason: (Happening & { kind: 'gap' })['reason']): Taken {
+    return this.#commit({ ...this.#stamp('clock'), kind: 'gap', from: earlier(from, this.now()), reason });
+  }
+
+  /** Brings the run to the present before anything else is done to it: gaps first, then what has fallen due. */
+  #catchUp(): void {
+    const now = this.now();
+    const slept = now - this.#seen > (this.#options.longestSilence ?? 5000);
+    // A gap that could not be written (the disk is full) is tried again, and grows meanwhile.
+    if (!slept || this.gap(this.#seen, 'machine slept').ok) this.#seen = now;
+    if (this.#time.wallStepped()) this.gap(now, 'clock stepped');
+    const deadline = this.nextDeadline();
+    if (deadline === undefined || deadline > now) return;
+    const taken = this.#commit({ ...this.#stamp('clock'), kind: 'clock' });
+    if (!taken.ok && this.trouble === undefined) this.#complain(`the bench refused the clock: ${taken.why}`);
+  }
+
+  #act({ id, source, happening }: Input & { kind: 'act' }): Taken {
+    const known = this.journal.seqOf(id);
+    if (known !== undefined) return { ok: true, seq: known };
+    const stamp = { ...this.#stamp(source), id };
+    if (happening.kind !== 'start' && happening.kind !== 'done')
+      return this.#commit({ ...stamp, ...happening });
+    return this.#commit({ ...stamp, ...happening, at: earlier(happening.at, stamp.time) });
+  }
+
+  /** The keeper's own names hold a colon, which no board's may. */
+  #stamp(source: Source): { id: string; time: EpochMs; source: Source } {
+    return { id: `keeper:${this.journal.events.length + 1}`, time: this.now(), source };
+  }
+
+  #commit(event: BenchEvent): Taken {
+    const outcome = this.#apply(event);
+    if (!outcome.ok) return { ok: false, why: outcome.why };
+    const written = this.journal.append(event, momentOf(this.#options.clock));
+    if (!written.ok) {
+      if (written.problem.code !== 'not writable as an event') this.#troubled(written.problem.what);
+      return { ok: false, why: `${written.problem.what}; ${written.problem.hint}` };
+    }
+    const served = this.state.servedAt;
+    this.state = outcome.state;
+    this.#untroubled();
+    if (this.state.servedAt !== served) this.#served();
+    this.#due.push(...outcome.effects);
+    this.#tell({ kind: 'event', seq: written.seq, event, state: this.state, effects: outcome.effects });
+    return { ok: true, seq: written.seq };
+  }
+
+  /** A fault in the bench must not end the keeper: the event is refused, nothing is written, and the timers go on. */
+  #apply(event: BenchEvent): ReturnType<BenchEngine['apply']> {
+    try {
+      return this.#options.engine.apply(this.state, event);
+    } catch (error) {
+      this.#complain(`the bench failed on ${JSON.stringify(event)}: ${String(error)}`);
+      return { ok: false, state: this.state, why: 'thirdhand made a mistake; the run goes on as it was' };
+    }
+  }
+
+  /** What is done about once a second beside the run itself. */
+  #lookAfter(): void {
+    const now = this.now();
+    if (this.trouble !== undefined && this.journal.tryRoom() === undefined) this.#untroubled();
+    if (now - this.#notedAlive >= ALIVE_EVERY_MS && this.trouble === undefined) {
+      this.#notedAlive = now;
+      const problem = this.journal.noteAlive({ ...momentOf(this.#options.clock), time: now });
+      if (problem !== undefined) this.#troubled(problem.what);
+    }
+    if (this.state.servedAt === undefined) return;
+    if (now - this.#lingersFrom >= (this.#options.linger ?? 600_000)) this.#end('served');
+  }
+
+  #served(): void {
+    this.journal.noteServed(this.state.servedAt);
+    this.#lingersFrom = this.now();
+  }
+
+  #troubled(detail: string): void {
+    if (this.trouble === detail) return;
+    this.trouble = detail;
+    this.#complain(detail);
+    this.#tell({ kind: 'trouble', detail });
+  }
+
+  #untroubled(): void {
+    if (this.trouble === undefined) return;
+    this.trouble = undefined;
+    this.#complained.clear();
+    this.#tell({ kind: 'trouble over' });
+  }
+
+  #end(reason: EndReason, detail?: string): void {
+    this.ended = true;
+    this.journal.noteAlive({ ...momentOf(this.#options.clock), time: this.now() });
+    this.#tell({ kind: 'ended', reason, ...(detail === undefined ? {} : { detail }) });
+  }
+
+  /** Says each thing once, so that a fault that comes with every tick does not fill the log. */
+  #complain(what: string): void {
+    if (this.#complained.has(what)) return;
+    if (this.#complained.size < 100) this.#complained.add(what);
+    this.#options.complain?.(what);
+  }
+
+  #tell(change: CoreChange): void {
+    for (const watcher of this.#watchers) watcher(change);
+  }
+}

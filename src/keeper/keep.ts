@@ -1,0 +1,74 @@
+import { rmSync } from 'node:fs';
+import { createHerald, type Notify } from '../herald/index.ts';
+import { openRun, runFolder, type Journal } from '../journal/index.ts';
+import { momentOf, type Clock } from './clock.ts';
+import { openCore, type Core, type CoreOptions } from './core.ts';
+import type { BenchEngine } from './engine.ts';
+import { runKeeper, type KeeperEnd } from './run-keeper.ts';
+import { serveBoards } from './server.ts';
+import { socketPath } from './socket-path.ts';
+
+export interface KeepOptions extends Pick<CoreOptions, 'longestSilence' | 'linger'> {
+  readonly store: string;
+  readonly run: string;
+  readonly engine: BenchEngine;
+  readonly clock: Clock;
+  readonly notify: Notify | undefined;
+  /** For the program's log, one line each. */
+  readonly log: (line: string) => void;
+  /** Lets somebody outside (a signal) end the keeper; called once, when it is at work. */
+  readonly onStart?: (stop: () => void) => void;
+  /** For tests: see `Opening.maxPages`. */
+  readonly maxPages?: number;
+}
+
+/** Takes the run, keeps it until it ends, and puts it down. What went wrong comes back as `failed` with words for people. */
+export async function keepRun(options: KeepOptions): Promise<KeeperEnd> {
+  const { store, run, clock, maxPages } = options;
+  const opened = openRun(store, run, {
+    purpose: 'keep',
+    now: momentOf(clock),
+    ...(maxPages === undefined ? {} : { maxPages }),
+  });
+  options.log(opened.say);
+  if (opened.journal === undefined) {
+    return { reason: 'failed', detail: `${opened.say}: ${opened.row.hint}` };
+  }
+  try {
+    return await keepJournal(options, opened.journal);
+  } catch (error) {
+    return {
+      reason: 'failed',
+      detail: error instanceof Error ? (error.stack ?? error.message) : String(error),
+    };
+  } finally {
+    opened.journal.close();
+  }
+}
+
+async function keepJournal(options: KeepOptions, journal: Journal): Promise<KeeperEnd> {
+  const herald = createHerald({
+    notify: options.notify,
+    unavailable: (why) => options.log(`no desktop notifications: ${why}`),
+    schedule: (afterMs, act) => {
+      const timer = setTimeout(act, afterMs);
+      return () => clearTimeout(timer);
+    },
+    title: journal.setup.workload.plans.map((plan) => plan.title).join(' + '),
+  });
+  const core: Core = openCore({
+    ...options,
+    journal,
+    perform: (effects) => herald.perform(effects),
+    complain: options.log,
+  });
+  const path = socketPath(runFolder(options.store, options.run));
+  const server = await serveBoards(core, path);
+  journal.announce(path);
+  options.onStart?.(() => core.take({ kind: 'stop', reason: 'stopped' }));
+  const end = await runKeeper(core, server);
+  herald.close();
+  await server.close();
+  rmSync(path, { force: true });
+  return end;
+}

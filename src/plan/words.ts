@@ -1,0 +1,180 @@
+import { z } from 'zod';
+import {
+  isTimeZone,
+  parseClockTime,
+  parsed,
+  parseDuration,
+  parseEnds,
+  parseTemperature,
+  parseTemperatureRange,
+  parseTemperatureRate,
+  parseTemperatureSpan,
+  parseWindow,
+  seconds,
+  unreadable,
+  type Parsed,
+  type Seconds,
+} from '../units/index.ts';
+import type { DiagnosticCode } from './diagnostic.ts';
+
+/** The kinds of values that stand after a word of the language: each a zod schema that reads the text into its meaning. */
+
+export const MAX_NAME = 40;
+export const MAX_TEXT = 200;
+export const MAX_COUNT = 1000;
+export const MAX_PIECES = 10_000;
+
+const UNSEEN = /[\p{Cc}\p{Cf}\p{Zl}\p{Zp}\p{Co}\p{Cs}]/u;
+const NAME_HINT = `use letters, digits, single spaces and hyphens, at most ${MAX_NAME}`;
+
+/** A value written as text: what it is, how it is read, and the code of the problem when it cannot be. */
+function written<T>(
+  meta: { title: string; examples: readonly string[]; description?: string; pattern?: string },
+  code: DiagnosticCode,
+  read: (text: string) => Parsed<T>,
+) {
+  return z
+    .string()
+    .transform((text, context) => {
+      const value = read(text);
+      if (value.ok) return value.value;
+      context.addIssue({
+        code: 'custom',
+        message: value.problem,
+        params: { code: UNSEEN.test(text) ? 'bad-character' : code, hint: value.hint },
+      });
+      return z.NEVER;
+    })
+    .meta({ ...meta, examples: [...meta.examples] });
+}
+
+const readText = (text: string): Parsed<string> => {
+  const line = text.replaceAll(/[ \t\r\n]+/g, ' ').trim();
+  if (UNSEEN.test(line)) return unreadable('this text has unseen or control characters in it', 'delete them');
+  if (line === '') return unreadable('this text is empty', 'write something, or leave the word out');
+  if (line.length > MAX_TEXT)
+    return unreadable(`this text has ${line.length} characters`, `use at most ${MAX_TEXT}`);
+  return parsed(line);
+};
+
+/** Two spaces in a row would be seen as one. */
+const NAME = String.raw`^(?!.* {2})[\p{L}\p{N}](?:[\p{L}\p{M}\p{N} \-]*[\p{L}\p{M}\p{N}])?$`;
+const NAME_ONLY = new RegExp(NAME, 'u');
+
+/** Reads the name of a component, step, kitchen, oven or piece of equipment. */
+export const readName = (text: string): Parsed<string> =>
+  text.length <= MAX_NAME && NAME_ONLY.test(text)
+    ? parsed(text)
+    : unreadable(text.length > MAX_NAME ? 'this name is too long' : `"${text}" is not a name`, NAME_HINT);
+
+/** How many pieces of what: the yield. */
+export interface Makes {
+  readonly count: number;
+  readonly of: string;
+}
+
+const readMakes = (text: string): Parsed<Makes> => {
+  const match = /^(\d{1,6})\s+(\S.*)$/su.exec(text.trim());
+  const of = readText(match?.[2] ?? '');
+  const count = Number(match?.[1]);
+  if (!match || count < 1 || count > MAX_PIECES) {
+    return unreadable(`"${text}" is not a yield`, `write how many of what: 40 buns (1 to ${MAX_PIECES})`);
+  }
+  return of.ok ? parsed({ count, of: of.value }) : of;
+};
+
+const wholeSeconds = (length: Seconds): Seconds => seconds(Math.round(length));
+
+/** Reads lengths of time in whole seconds. */
+const readLength = (text: string): Parsed<Seconds> => {
+  const length = parseDuration(text);
+  return length.ok ? parsed(wholeSeconds(length.value)) : length;
+};
+
+export const text = written({ title: 'a text', examples: ['chestnut and firm'] }, 'bad-text', readText);
+export const name = written({ title: 'a name', examples: ['cream'], pattern: NAME }, 'bad-name', readName);
+export const reference = written(
+  { title: 'a component or component.step', examples: ['cream', 'shells.bake low'] },
+  'bad-text',
+  readText,
+);
+export const makes = written({ title: 'a yield', examples: ['40 buns'] }, 'bad-yield', readMakes);
+export const clockTime = written(
+  { title: 'a time of day', examples: ['19:30', '2027-03-28 07:30'] },
+  'bad-clock-time',
+  parseClockTime,
+);
+export const length = written(
+  { title: 'a length of time', examples: ['90 s', '6 min', '1 h 30 min', '2 d'] },
+  'bad-length',
+  readLength,
+);
+/** Fractions of a second count here: they are multiplied by the pieces. */
+export const lengthEach = written(
+  { title: 'a length of time', examples: ['8 s', '1.5 s'] },
+  'bad-length',
+  parseDuration,
+);
+export const ends = written(
+  { title: 'a length of time or a range', examples: ['12 min', '9-13 min', '45 min - 2 h'] },
+  'bad-length',
+  (value) => {
+    const range = parseEnds(value);
+    if (!range.ok) return range;
+    return parsed({ low: wholeSeconds(range.value.low), high: wholeSeconds(range.value.high) });
+  },
+);
+export const window = written(
+  { title: 'a window of time', examples: ['3-20 h', '45 min - 7 d', 'at least 3 h', 'at most 2 d'] },
+  'bad-length',
+  (value) => {
+    const read = parseWindow(value);
+    if (!read.ok) return read;
+    const { atLeast, atMost } = read.value;
+    return parsed({
+      atLeast: wholeSeconds(atLeast),
+      ...(atMost !== undefined && { atMost: wholeSeconds(atMost) }),
+    });
+  },
+);
+export const temperature = written(
+  { title: 'a temperature', examples: ['220 C', '-18 C', '356 F'] },
+  'bad-temperature',
+  parseTemperature,
+);
+export const temperatureRange = written(
+  { title: 'a range of temperatures', examples: ['20-22 C'] },
+  'bad-temperature',
+  parseTemperatureRange,
+);
+export const temperatureSpan = written(
+  { title: 'a difference of temperatures', examples: ['8 C', '15 F'] },
+  'bad-temperature',
+  parseTemperatureSpan,
+);
+export const rate = written(
+  { title: 'a rate of heating or cooling', examples: ['12 C/min'] },
+  'bad-rate',
+  parseTemperatureRate,
+);
+export const timeZone = written<string>(
+  { title: 'a time zone', examples: ['Europe/Lisbon', 'UTC'] },
+  'bad-time-zone',
+  (value) =>
+    isTimeZone(value)
+      ? parsed(value)
+      : unreadable(
+          `"${value}" is not a time zone that this machine knows`,
+          'write one as Europe/Lisbon or UTC',
+        ),
+);
+
+/** A whole number within limits. */
+export const count = (least: number, most: number) => {
+  const error = `a whole number from ${least} to ${most} is wanted here`;
+  return z
+    .int({ error })
+    .min(least, { error })
+    .max(most, { error })
+    .meta({ title: 'a whole number', examples: [Math.max(1, least)] });
+};

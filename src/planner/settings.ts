@@ -1,0 +1,113 @@
+import type { OvenHeat, StepId } from '../plan/index.ts';
+import { agree, change, lead } from './oven-times.ts';
+import type { OvenModel } from './problem.ts';
+
+/** One demand as it was scheduled, in seconds. */
+export interface PlacedDemand {
+  readonly step: StepId;
+  readonly start: number;
+  readonly end: number;
+  readonly heat: OvenHeat;
+  readonly temperature: number | undefined;
+  /** It directly follows an oven step of its component in this oven and is no hotter: its clock starts with the setting. */
+  readonly takesOver: boolean;
+}
+
+export interface PlacedSetting {
+  readonly heat: OvenHeat;
+  readonly at: number;
+  readonly hotBy: number;
+  readonly step: StepId;
+}
+
+/** An oven that nobody wants for so much longer than it takes to heat up again is switched off in between. */
+const IDLE = 3600;
+
+/**
+ * What has to be set on one oven, and when, for its demands (in order of start, each with a length). The gaps between
+ * the demands are known to be long enough; this only says how they are used.
+ */
+export function settingsFor(oven: OvenModel, demands: readonly PlacedDemand[]): PlacedSetting[] {
+  const found: PlacedSetting[] = [];
+  let knob: number | undefined;
+  let setFor: PlacedDemand | undefined;
+  const set = (step: StepId, heat: OvenHeat, at: number, hotBy: number): void => {
+    found.push({ step, heat, at, hotBy });
+  };
+  demands.forEach((demand, place) => {
+    const earlier = demands.slice(0, place);
+    const lastEnd = latestEnd(earlier);
+    const latestUser = earlier.findLast((other) => other.end === lastEnd);
+    if (knob !== undefined && latestUser && idle(oven, knob, demand, lastEnd)) {
+      set(latestUser.step, { kind: 'off' }, lastEnd, lastEnd);
+      knob = undefined;
+    }
+    if (demand.temperature === undefined) {
+      if (knob === undefined) return;
+      const at = Math.max(lastEnd, Math.min(demand.start, coolsFrom(oven, knob, demands.slice(place + 1))));
+      set(demand.step, demand.heat, at, demand.start);
+    } else {
+      const shared = earlier.some((other) => other.end > demand.start);
+      if (knob === demand.temperature) return;
+      if (knob !== undefined && shared && agree(oven, knob, demand.temperature)) return;
+      const at = whenToTurn(oven, knob, demand, earlier, demands);
+      set(demand.step, demand.heat, at, demand.start);
+    }
+    knob = demand.temperature;
+    setFor = demand;
+  });
+  const end = latestEnd(demands);
+  const last = demands.findLast((demand) => demand.end === end) ?? setFor;
+  if (knob !== undefined && last) set(last.step, { kind: 'off' }, end, end);
+  return found;
+}
+
+const latestEnd = (demands: readonly PlacedDemand[]): number =>
+  demands.reduce((end, demand) => Math.max(end, demand.end), -Infinity);
+
+function idle(oven: OvenModel, knob: number, demand: PlacedDemand, lastEnd: number): boolean {
+  const wait = demand.start - lastEnd;
+  if (demand.temperature === undefined) return wait >= IDLE;
+  return wait >= IDLE + Math.max(lead(oven, demand.temperature), change(oven, knob, demand.temperature));
+}
+
+/** The latest moment to switch off an oven so that what comes after finds it no hotter than it wants. */
+function coolsFrom(oven: OvenModel, knob: number, after: readonly PlacedDemand[]): number {
+  let latest = Infinity;
+  for (const { start, temperature } of after)
+    if (temperature !== undefined && temperature < knob && !agree(oven, knob, temperature))
+      latest = Math.min(latest, start - change(oven, knob, temperature));
+  return latest;
+}
+
+/** When the knob is turned to a temperature: in time, but not while an earlier load wants something else. */
+function whenToTurn(
+  oven: OvenModel,
+  knob: number | undefined,
+  demand: PlacedDemand,
+  earlier: readonly PlacedDemand[],
+  all: readonly PlacedDemand[],
+): number {
+  const { start, temperature } = demand;
+  if (temperature === undefined) return start;
+  if (demand.takesOver && knob !== undefined && temperature <= knob + oven.tolerance) {
+    const after = all.filter((other) => other.start > start);
+    return Math.max(latestEnd(earlier), Math.min(start, coolsFrom(oven, knob, after)));
+  }
+  const others = earlier.filter(
+    (other) => other.temperature === undefined || !agree(oven, other.temperature, temperature),
+  );
+  if (knob === undefined && earlier.every((other) => other.temperature === undefined)) {
+    // The first heating is in time for every demand of the oven, each reckoned from the room's temperature.
+    const needed = all.map((other) =>
+      other.temperature === undefined ? Infinity : other.start - lead(oven, other.temperature),
+    );
+    return Math.max(latestEnd(earlier), Math.min(...needed));
+  }
+  const exact =
+    knob !== undefined && agree(oven, knob, temperature)
+      ? Math.ceil(Math.abs(temperature - knob) / (temperature > knob ? oven.heats : oven.cools))
+      : change(oven, knob, temperature);
+  const free = knob !== undefined && agree(oven, knob, temperature) ? latestEnd(earlier) : latestEnd(others);
+  return Math.min(start, Math.max(free, start - exact));
+}

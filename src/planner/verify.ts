@@ -1,0 +1,122 @@
+import type { Component, Step, StepId, Workload } from '../plan/index.ts';
+import type { EpochMs } from '../units/index.ts';
+import type { OvenSetting, PlannedStep, Timetable } from './timetable.ts';
+import { handsAndItems } from './verify-claims.ts';
+import { loads } from './verify-ovens.ts';
+import { settings } from './verify-settings.ts';
+import { times } from './verify-times.ts';
+
+/** What a timetable does wrong. */
+export interface Violation {
+  readonly rule: VerifiedRule;
+  /** The steps concerned; empty where it is the timetable as a whole. */
+  readonly steps: readonly StepId[];
+  /** What is wrong, for people. */
+  readonly message: string;
+}
+
+export type VerifiedRule =
+  /** Each step once, in order of start, whole seconds, a service for each plan. */
+  | 'complete'
+  | 'length'
+  | 'order'
+  | 'within'
+  | 'needs'
+  | 'keeps'
+  | 'service'
+  | 'now'
+  | 'hands'
+  | 'near'
+  | 'items'
+  /** The oven named is in the kitchen, is the one asked for, and stays the same over oven steps in a row. */
+  | 'oven'
+  | 'temperature'
+  | 'shelves'
+  | 'door'
+  | 'oven change'
+  | 'settings';
+
+export interface VerifyOptions {
+  /** Nothing may be asked for before this moment. */
+  readonly now?: EpochMs;
+  /** Whether the plans' margins before service count; they do by default. */
+  readonly margins?: 'keep' | 'drop';
+}
+
+/** What every check looks at. */
+export interface Checked {
+  readonly workload: Workload;
+  readonly timetable: Timetable;
+  readonly options: VerifyOptions;
+  readonly entries: readonly Entry[];
+  readonly entryOf: (step: StepId) => Entry | undefined;
+}
+
+/** A step of the workload with its place in the timetable, in milliseconds. */
+export interface Entry {
+  readonly step: Step;
+  readonly component: Component;
+  /** The step's place in its component. */
+  readonly place: number;
+  readonly start: number;
+  readonly end: number;
+  readonly oven: string | undefined;
+}
+
+/**
+ * Checks a timetable against every rule of its workload, oven settings included. It knows nothing of how timetables are
+ * found: it looks at each rule by itself, and shares no code with the search.
+ * @returns everything that is wrong; empty when the timetable is right.
+ */
+export function verify(
+  workload: Workload,
+  timetable: Timetable,
+  options: VerifyOptions = {},
+): readonly Violation[] {
+  const incomplete = completeness(workload, timetable);
+  if (incomplete.length > 0) return incomplete;
+  const planned = new Map<StepId, PlannedStep>(timetable.steps.map((entry) => [entry.step, entry]));
+  const entries = workload.components.flatMap((component) =>
+    component.steps.flatMap((step, place): Entry[] => {
+      const entry = planned.get(step.id);
+      return entry ? [{ step, component, place, start: entry.start, end: entry.end, oven: entry.oven }] : [];
+    }),
+  );
+  const byStep = new Map(entries.map((entry) => [entry.step.id, entry]));
+  const checked: Checked = { workload, timetable, options, entries, entryOf: (step) => byStep.get(step) };
+  return [...times(checked), ...handsAndItems(checked), ...loads(checked), ...settings(checked)];
+}
+
+function completeness(workload: Workload, timetable: Timetable): Violation[] {
+  const found: Violation[] = [];
+  const report = (steps: readonly StepId[], message: string): void => {
+    found.push({ rule: 'complete', steps, message });
+  };
+  const counts = new Map<StepId, number>();
+  for (const { step } of timetable.steps) counts.set(step, (counts.get(step) ?? 0) + 1);
+  for (const component of workload.components)
+    for (const { id } of component.steps) {
+      if (counts.get(id) !== 1) report([id], `${id} stands ${counts.get(id) ?? 0} times in the timetable`);
+      counts.delete(id);
+    }
+  for (const id of counts.keys()) report([id], `${id} is no step of the workload`);
+  if (timetable.service.length !== workload.plans.length)
+    report([], `${timetable.service.length} services for ${workload.plans.length} plans`);
+  timetable.steps.forEach((entry, index) => {
+    const before = timetable.steps[index - 1];
+    if (before && before.start > entry.start)
+      report([before.step, entry.step], 'steps are not in order of start');
+    if (entry.start % 1000 !== 0 || entry.end % 1000 !== 0)
+      report([entry.step], `${entry.step} does not start and end on whole seconds`);
+  });
+  return [...found, ...settingsInOrder(timetable.settings)];
+}
+
+function settingsInOrder(all: readonly OvenSetting[]): Violation[] {
+  return all.flatMap((setting, index): Violation[] => {
+    const before = all[index - 1];
+    return before && before.at > setting.at
+      ? [{ rule: 'complete', steps: [setting.step], message: 'oven settings are not in order of time' }]
+      : [];
+  });
+}

@@ -1,0 +1,127 @@
+import {
+  answer,
+  type Alarm,
+  type BenchState,
+  type Call,
+  type Happening,
+  type Source,
+} from '../bench/index.ts';
+import type { Step, StepId, Trigger } from '../plan/index.ts';
+import { later, plus, secondsBetween, seconds, type EpochMs, type Seconds } from '../units/index.ts';
+import { between, chance } from './chance.ts';
+import { forgetfulness, type Fault } from './faults.ts';
+import { emptiedAt, freeSince, type Going, type Scene } from './hands.ts';
+import type { Nature } from './nature.ts';
+import { nextReading, probesOf } from './probes.ts';
+
+/** What happens next in a rehearsal, when, and whether a person or a probe is the cause. */
+export interface Act {
+  readonly at: EpochMs;
+  readonly source: Extract<Source, 'rehearsal' | 'probe'>;
+  readonly happening: Happening;
+}
+
+/** How soon the cook answers: each answer comes at a delay between the two, all equally likely. */
+export interface CookManner {
+  readonly soonest: Seconds;
+  readonly latest: Seconds;
+}
+
+export const USUAL_MANNER: CookManner = { soonest: seconds(2), latest: seconds(20) };
+
+/** What a rehearsal is made of. */
+export interface Troupe {
+  readonly seed: number;
+  readonly manner: CookManner;
+  readonly nature: Nature;
+  readonly steps: ReadonlyMap<StepId, Step>;
+  readonly faults: readonly Fault[];
+}
+
+const delay = ({ seed, manner }: Troupe, about: string): Seconds =>
+  between(manner.soonest, manner.latest, chance(seed, 'delay', about));
+
+const byCook = (at: EpochMs, happening: Happening): Act => ({ at, source: 'rehearsal', happening });
+
+/** How the cook answers a call; nothing while hands or a tool are wanting. */
+export function answerTo(call: Call, scene: Scene, troupe: Troupe): Act | undefined {
+  const { asks } = call;
+  switch (asks.kind) {
+    case 'start': {
+      const step = troupe.steps.get(asks.step);
+      const free = step && freeSince(step, scene);
+      if (free === undefined) return undefined;
+      const forgotten = forgetfulness(asks.step, troupe.faults);
+      return answered(call, plus(later(call.due, free), delay(troupe, call.key) + forgotten));
+    }
+    case 'done':
+      // What nature ends is ended by `endOf`; only of a rest does the cook choose the moment.
+      return restEnd(call, asks.step, scene, troupe);
+    case 'oven set':
+      return answered(call, plus(later(call.due, emptiedAt(asks.oven, scene)), delay(troupe, call.key)));
+    case 'timer done':
+      return answered(call, plus(call.due, delay(troupe, call.key)));
+    case 'served':
+      return answered(call, call.due);
+  }
+}
+
+const answered = (call: Call, at: EpochMs): Act => byCook(at, answer(call, at));
+
+function restEnd(call: Call, id: StepId, scene: Scene, troupe: Troupe): Act | undefined {
+  const found = scene.going.find(({ run }) => run.step === id);
+  if (!found || found.step.length.kind !== 'rest') return undefined;
+  const enough = plus(found.run.startedAt, troupe.nature.duration(found.step, found.attempt));
+  return answered(call, plus(later(call.due, enough), delay(troupe, call.key)));
+}
+
+/** When the cook ends a running step that only a person can end: once nature is done with it, and it was noticed. */
+export function endOf({ step, run, attempt }: Going, troupe: Troupe): Act | undefined {
+  const { length, until } = step;
+  if (length.kind === 'rest') return undefined;
+  const clockEnds = length.kind === 'takes' && !until && length.range.low === length.range.high;
+  if (clockEnds || (until && !wantsPerson(until))) return undefined;
+  const at = plus(
+    run.startedAt,
+    troupe.nature.duration(step, attempt) + run.extra + delay(troupe, `end ${step.id} ${attempt}`),
+  );
+  return byCook(at, { kind: 'done', step: step.id, at });
+}
+
+function wantsPerson(trigger: Trigger): boolean {
+  switch (trigger.kind) {
+    case 'cue':
+      return true;
+    case 'probe':
+      return false;
+    case 'any':
+    case 'all':
+      return trigger.of.some(wantsPerson);
+  }
+}
+
+/** The next readings of the probes that a running step waits for. */
+export function readingsOf({ step, run, attempt }: Going, state: BenchState, troupe: Troupe): Act[] {
+  if (run.readyAt !== undefined) return [];
+  const duration = seconds(troupe.nature.duration(step, attempt));
+  return probesOf(step).map((trigger) => {
+    const last = state.probes.find(({ probe }) => probe === trigger.probe);
+    const coming = nextReading(
+      trigger,
+      duration,
+      last && { after: secondsBetween(run.startedAt, last.at), celsius: last.temperature.celsius },
+    );
+    return {
+      at: plus(run.startedAt, coming.after),
+      source: 'probe',
+      happening: { kind: 'reading', probe: trigger.probe, temperature: coming.temperature },
+    };
+  });
+}
+
+/** The cook hears an alarm out after a moment; what it asks for is left to the calls. */
+export function hearing(alarm: Alarm, troupe: Troupe): Act | undefined {
+  if (alarm.state === 'heard') return undefined;
+  const at = plus(alarm.returnedAt ?? alarm.raisedAt, delay(troupe, alarm.key));
+  return byCook(at, { kind: 'heard', key: alarm.key });
+}

@@ -1,0 +1,92 @@
+import type { Happening, BenchState, ComponentRun } from '../bench/index.ts';
+import type { ComponentId, Step, StepId } from '../plan/index.ts';
+import { plus, seconds, type EpochMs, type Seconds } from '../units/index.ts';
+import type { Nature } from './nature.ts';
+
+/** Something that goes wrong in a rehearsal, once. */
+export type Fault =
+  /** A step takes `factor` times as long as was drawn, in every attempt. */
+  | { readonly kind: 'late'; readonly step: StepId; readonly factor: number }
+  /** The cook forgets to start a step for so long after it was due. */
+  | { readonly kind: 'forgets'; readonly step: StepId; readonly by: Seconds }
+  /** The door is opened at `at`, locked or not, and shut again half a minute later. */
+  | { readonly kind: 'door opened early'; readonly oven: string; readonly at: EpochMs }
+  /** A component is spoilt half-way through one of its steps, in its first attempt. */
+  | { readonly kind: 'lost'; readonly component: ComponentId; readonly during: StepId };
+
+/** How long a door that was opened by mistake stays open. */
+const GLANCE = seconds(30);
+
+/** Nature with the late steps stretched. */
+export function withLateness(nature: Nature, faults: readonly Fault[]): Nature {
+  return {
+    duration(step, attempt) {
+      const drawn = nature.duration(step, attempt);
+      const factor = faults.reduce(
+        (product, fault) =>
+          fault.kind === 'late' && fault.step === step.id ? product * fault.factor : product,
+        1,
+      );
+      return seconds(Math.round(drawn * factor));
+    },
+  };
+}
+
+/** How long the cook forgets to start a step. */
+export function forgetfulness(step: StepId, faults: readonly Fault[]): Seconds {
+  const lengths = faults.map((fault) => (fault.kind === 'forgets' && fault.step === step ? fault.by : 0));
+  return seconds(Math.max(0, ...lengths));
+}
+
+/** What a fault makes the cook do next, and when; nothing once it has been done. */
+export function mishap(
+  fault: Fault,
+  state: BenchState,
+  steps: ReadonlyMap<StepId, Step>,
+  nature: Nature,
+): { readonly at: EpochMs; readonly happening: Happening } | undefined {
+  switch (fault.kind) {
+    case 'late':
+    case 'forgets':
+      return undefined;
+    case 'door opened early':
+      return openedDoor(fault, state);
+    case 'lost':
+      return loss(fault, state, steps, nature);
+  }
+}
+
+function openedDoor(fault: Extract<Fault, { kind: 'door opened early' }>, state: BenchState) {
+  const opened = state.history.find(
+    (event) =>
+      event.kind === 'door' && event.oven === fault.oven && event.door === 'open' && event.time >= fault.at,
+  );
+  if (!opened) {
+    return { at: fault.at, happening: { kind: 'door', oven: fault.oven, door: 'open' } } as const;
+  }
+  const isOpen = state.ovens.some((oven) => oven.oven === fault.oven && oven.door === 'open');
+  if (!isOpen) return undefined;
+  return {
+    at: plus(opened.time, GLANCE),
+    happening: { kind: 'door', oven: fault.oven, door: 'shut' },
+  } as const;
+}
+
+function loss(
+  fault: Extract<Fault, { kind: 'lost' }>,
+  state: BenchState,
+  steps: ReadonlyMap<StepId, Step>,
+  nature: Nature,
+) {
+  const component: ComponentRun | undefined = state.components.find(
+    (run) => run.component === fault.component,
+  );
+  const run = component?.steps.find(({ step }) => step === fault.during);
+  const step = steps.get(fault.during);
+  if (!component || component.attempt > 1 || run?.state !== 'running' || !step) return undefined;
+  const half = Math.floor(nature.duration(step, component.attempt) / 2);
+  return {
+    at: plus(run.startedAt, half),
+    happening: { kind: 'lost', component: fault.component },
+  } as const;
+}

@@ -1,0 +1,110 @@
+import type { BenchState, StepRun } from '../bench/index.ts';
+import type { Kitchen, Step, StepId } from '../plan/index.ts';
+import { epochMs, later, type EpochMs } from '../units/index.ts';
+
+type Running = Extract<StepRun, { state: 'running' }>;
+
+/** A step that is going on, in its component's nth attempt. */
+export interface Going {
+  readonly step: Step;
+  readonly run: Running;
+  readonly attempt: number;
+}
+
+/** What is going on in the simulated kitchen at one moment, as the cook sees it. */
+export interface Scene {
+  readonly kitchen: Kitchen;
+  readonly going: readonly Going[];
+  /** What is kept from one step to a later one, by the component that took it. */
+  readonly held: readonly Use[];
+  readonly ended: readonly { readonly step: Step; readonly at: EpochMs }[];
+  /** Which oven the timetable gives to each oven step. */
+  readonly ovenOf: ReadonlyMap<StepId, string>;
+}
+
+interface Use {
+  readonly component: Step['component'];
+  readonly item: string;
+  readonly count: number;
+}
+
+/** Looks at a state as the cook does. */
+export function sceneOf(state: BenchState, steps: ReadonlyMap<StepId, Step>): Scene {
+  const going: Going[] = [];
+  const held: Use[] = [];
+  const ended: Scene['ended'][number][] = [];
+  const stateOf = new Map(
+    state.components.flatMap(({ steps: runs }) => runs.map((run) => [run.step, run.state] as const)),
+  );
+  for (const component of state.components) {
+    for (const run of component.steps) {
+      const step = steps.get(run.step);
+      if (!step || run.state === 'waiting') continue;
+      if (run.state === 'running') going.push({ step, run, attempt: component.attempt });
+      else ended.push({ step, at: run.endedAt });
+      for (const claim of step.holds) {
+        const until = stateOf.get(claim.until);
+        if (until === 'waiting' || until === 'running') held.push({ ...claim, component: step.component });
+      }
+    }
+  }
+  const ovenOf = new Map(
+    state.timetable.steps.flatMap(({ step, oven }) => (oven === undefined ? [] : [[step, oven] as const])),
+  );
+  return { kitchen: state.setup.workload.kitchen, going, held, ended, ovenOf };
+}
+
+/**
+ * Since when the cook has had hands and tools for a step; nothing while something has to end first. Whether the oven
+ * can take it is the bench's to say: it raises no call before.
+ */
+export function freeSince(step: Step, scene: Scene): EpochMs | undefined {
+  if (!handsAreFree(step, scene) || !toolsAreFree(step, scene)) return undefined;
+  return scene.ended
+    .filter((other) => other.step.hands === 'busy' || sharesTool(step, other.step))
+    .reduce((latest, { at }) => later(latest, at), epochMs(0));
+}
+
+/** When something last came out of an oven: before that its knob was not to be touched, however long it was due. */
+export function emptiedAt(oven: string, { ended, ovenOf }: Scene): EpochMs {
+  return ended
+    .filter(({ step }) => ovenOf.get(step.id) === oven)
+    .reduce((latest, { at }) => later(latest, at), epochMs(0));
+}
+
+function handsAreFree(step: Step, { kitchen, going }: Scene): boolean {
+  if (step.hands === 'free') return true;
+  const limit = step.hands === 'busy' ? kitchen.cooks : kitchen.near;
+  return going.filter((other) => other.step.hands === step.hands).length < limit;
+}
+
+const sharesTool = (a: Step, b: Step): boolean =>
+  a.uses.some(({ item }) => b.uses.some((other) => other.item === item));
+
+/** Whether enough of everything is left. A component uses what it holds itself before it takes more. */
+function toolsAreFree(step: Step, scene: Scene): boolean {
+  const uses = scene.going.flatMap((other) =>
+    other.step.uses.map((claim): Use => ({ ...claim, component: other.step.component })),
+  );
+  return [...step.uses, ...step.holds].every(({ item }) => {
+    const stock = scene.kitchen.items.find(({ name }) => name === item)?.count ?? Infinity;
+    const components = new Set([...uses, ...scene.held].map((use) => use.component)).add(step.component);
+    let wanted = 0;
+    for (const component of components) {
+      const isOwn = component === step.component;
+      const used = total(uses, item, component) + (isOwn ? amount(step.uses, item) : 0);
+      const kept = total(scene.held, item, component) + (isOwn ? amount(step.holds, item) : 0);
+      wanted += Math.max(used, kept);
+    }
+    return wanted <= stock;
+  });
+}
+
+const amount = (claims: Step['uses'], item: string): number =>
+  claims.reduce((sum, claim) => (claim.item === item ? sum + claim.count : sum), 0);
+
+const total = (uses: readonly Use[], item: string, component: Use['component']): number =>
+  amount(
+    uses.filter((use) => use.component === component),
+    item,
+  );

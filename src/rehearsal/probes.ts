@@ -1,0 +1,137 @@
+import type { ProbeGoal, Step, Trigger } from '../plan/index.ts';
+import {
+  celsius,
+  seconds,
+  temperatureOf,
+  type Celsius,
+  type Seconds,
+  type Temperature,
+} from '../units/index.ts';
+
+type ProbeTrigger = Extract<Trigger, { kind: 'probe' }>;
+
+/** A probe is read this often, or sixty times in a step where that is less often. */
+const EVERY = seconds(30);
+const MOST_READINGS = 60;
+
+/** How clear of a goal's edge a reading is on either side, in degrees, so that a rounded figure is so too. */
+const CLEAR = 0.15;
+
+/** The first goal of each probe that a step's trigger asks for. */
+export function probesOf(step: Step): readonly ProbeTrigger[] {
+  const found: ProbeTrigger[] = [];
+  const walk = (trigger: Trigger): void => {
+    if (trigger.kind === 'probe') {
+      if (!found.some(({ probe }) => probe === trigger.probe)) found.push(trigger);
+    } else if (trigger.kind !== 'cue') {
+      for (const part of trigger.of) walk(part);
+    }
+  };
+  if (step.until) walk(step.until);
+  return found;
+}
+
+/** Moments of a probe in a step, counted in seconds from the step's start. */
+interface Course {
+  /** When it first reads inside its goal. */
+  readonly crosses: Seconds;
+  /** When it has held the goal long enough: the drawn end of the step. */
+  readonly holds: Seconds;
+  readonly every: Seconds;
+}
+
+function courseOf(duration: Seconds, lasting: Seconds): Course {
+  const crosses = seconds(Math.max(duration - lasting, Math.ceil(duration / 2)));
+  return {
+    crosses,
+    holds: seconds(crosses + lasting),
+    every: seconds(Math.max(EVERY, Math.ceil(duration / MOST_READINGS))),
+  };
+}
+
+/** When the next reading after the one at `last` is taken: every so often, and at the two moments that count. */
+function nextMoment({ crosses, holds, every }: Course, last: Seconds): Seconds {
+  const regular = seconds(last + every);
+  if (last < crosses) return seconds(Math.min(regular, crosses));
+  if (last < holds) return seconds(Math.min(regular, holds));
+  return regular;
+}
+
+/** The goal's edge on the side a probe comes from, and the temperature it is on its way to. */
+function headingOf(goal: ProbeGoal, from: Celsius): { readonly edge: number; readonly towards: number } {
+  switch (goal.kind) {
+    case 'reaches':
+      return { edge: goal.to.celsius, towards: goal.to.celsius + Math.max(2, goal.to.celsius * 0.1) };
+    case 'falls to':
+      return {
+        edge: goal.to.celsius,
+        towards: goal.to.celsius - Math.max(2, Math.abs(goal.to.celsius) * 0.2),
+      };
+    case 'between':
+      return from < goal.low.celsius
+        ? { edge: goal.low.celsius, towards: goal.high.celsius }
+        : { edge: goal.high.celsius, towards: goal.low.celsius };
+  }
+}
+
+/** Where a step's probe begins when nothing has been read that says so: ingredients from the room, a mass from the fire. */
+const ROOM = celsius(20);
+const COLD_FROM_ROOM = 10;
+
+function beginsAt(goal: ProbeGoal, lastRead: Celsius | undefined): Celsius {
+  switch (goal.kind) {
+    case 'reaches':
+      return lastRead !== undefined && lastRead < goal.to.celsius
+        ? lastRead
+        : celsius(Math.min(ROOM, goal.to.celsius - 15));
+    case 'falls to':
+      if (lastRead !== undefined && lastRead > goal.to.celsius) return lastRead;
+      return goal.to.celsius < COLD_FROM_ROOM ? ROOM : celsius(goal.to.celsius + 60);
+    case 'between':
+      if (lastRead !== undefined && (lastRead < goal.low.celsius || lastRead > goal.high.celsius))
+        return lastRead;
+      return goal.high.celsius > 60 ? ROOM : celsius(goal.high.celsius + 50);
+  }
+}
+
+/** A reading to come, counted in seconds from the step's start. */
+export interface ComingReading {
+  readonly after: Seconds;
+  readonly temperature: Temperature;
+}
+
+/** The last reading of a probe; `after` is negative where it was taken before the step began. */
+export interface LastReading {
+  readonly after: Seconds;
+  readonly celsius: Celsius;
+}
+
+/**
+ * The next reading of a probe in a step that lasts `duration`. The temperature approaches its end as
+ * T = towards + (T0 - towards) e^(-t/tau), Newton's law of cooling, with tau such that the goal is held for as long as the
+ * trigger asks exactly when the drawn duration is over. The law has no memory: the last reading is all it needs.
+ */
+export function nextReading(
+  trigger: ProbeTrigger,
+  duration: Seconds,
+  last: LastReading | undefined,
+): ComingReading {
+  const course = courseOf(duration, trigger.lasting);
+  const read =
+    last && last.after >= 0 ? last : { after: seconds(0), celsius: beginsAt(trigger.goal, last?.celsius) };
+  const after = nextMoment(course, read.after);
+  const { edge, towards } = headingOf(trigger.goal, read.celsius);
+  const clear = Math.sign(towards - edge) * CLEAR;
+  if (after >= course.crosses) return { after, temperature: inScaleOf(trigger.goal, edge + clear) };
+  const whole = Math.max(0, Math.log((read.celsius - towards) / (edge - clear - towards)));
+  const share = (after - read.after) / (course.crosses - read.after);
+  const value = towards + (read.celsius - towards) * Math.exp(-whole * share);
+  return { after, temperature: inScaleOf(trigger.goal, value) };
+}
+
+/** To a tenth of a degree, in the scale in which the plan names the goal. */
+function inScaleOf(goal: ProbeGoal, value: number): Temperature {
+  const scale = goal.kind === 'between' ? goal.low.scale : goal.to.scale;
+  const figure = scale === 'C' ? value : (value * 9) / 5 + 32;
+  return temperatureOf(Math.round(figure * 10) / 10, scale);
+}

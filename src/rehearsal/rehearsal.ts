@@ -1,0 +1,75 @@
+import type { BenchState } from '../bench/index.ts';
+import type { StepId, Workload } from '../plan/index.ts';
+import { later, type EpochMs } from '../units/index.ts';
+import {
+  answerTo,
+  endOf,
+  hearing,
+  readingsOf,
+  USUAL_MANNER,
+  type Act,
+  type CookManner,
+  type Troupe,
+} from './cook.ts';
+import { mishap, withLateness, type Fault } from './faults.ts';
+import { sceneOf } from './hands.ts';
+import { natureOf, type Nature } from './nature.ts';
+
+/** Who plays in a rehearsal. Everything but the workload and the seed has a usual value. */
+export interface RehearsalOptions {
+  readonly workload: Workload;
+  /** Any number: the same seed, workload and history give the same next act. */
+  readonly seed: number;
+  readonly cook?: CookManner;
+  readonly nature?: Nature;
+  readonly faults?: readonly Fault[];
+}
+
+/** A simulated cook and kitchen. They keep nothing in mind: all they know is in the run's state. */
+export interface Rehearsal {
+  readonly seed: number;
+  /**
+   * What the cook or a probe does next if nothing else happens before, and when (never before `now`). Ask again after
+   * every event. Nothing once the run is served, or while only the clock can bring the run on.
+   */
+  nextAct(state: BenchState, now: EpochMs): Act | undefined;
+}
+
+/** Sets up a simulated cook and kitchen for a workload. */
+export function createRehearsal(options: RehearsalOptions): Rehearsal {
+  const { workload, seed, faults = [] } = options;
+  const steps: Troupe['steps'] = new Map(
+    workload.components.flatMap((component) =>
+      component.steps.map((step): [StepId, typeof step] => [step.id, step]),
+    ),
+  );
+  const nature = withLateness(options.nature ?? natureOf(seed), faults);
+  const troupe: Troupe = { seed, manner: options.cook ?? USUAL_MANNER, nature, steps, faults };
+  return {
+    seed,
+    nextAct(state, now) {
+      if (state.servedAt !== undefined) return undefined;
+      const first = soonest(possibleActs(state, troupe));
+      return first && { ...first, at: later(first.at, now) };
+    },
+  };
+}
+
+/** Everything that the cook or a probe is about to do; at the same moment, the first in this order comes first. */
+function possibleActs(state: BenchState, troupe: Troupe): readonly (Act | undefined)[] {
+  const scene = sceneOf(state, troupe.steps);
+  return [
+    ...scene.going.flatMap((going) => readingsOf(going, state, troupe)),
+    ...scene.going.map((going) => endOf(going, troupe)),
+    ...state.calls.map((call) => answerTo(call, scene, troupe)),
+    ...state.alarms.map((alarm) => hearing(alarm, troupe)),
+    ...troupe.faults.map((fault): Act | undefined => {
+      const act = mishap(fault, state, troupe.steps, troupe.nature);
+      return act && { ...act, source: 'rehearsal' };
+    }),
+  ];
+}
+
+function soonest(acts: readonly (Act | undefined)[]): Act | undefined {
+  return acts.reduce((best, act) => (act && (!best || act.at < best.at) ? act : best), undefined);
+}

@@ -1,0 +1,83 @@
+import {
+  apply,
+  begin,
+  nextDeadline,
+  type BenchEvent,
+  type BenchState,
+  type RunSetup,
+} from '../bench/index.ts';
+import { later, seconds, secondsBetween, type EpochMs, type Seconds } from '../units/index.ts';
+import { createRehearsal, type RehearsalOptions } from './rehearsal.ts';
+
+/** How a rehearsal ended. A stuck one names its seed, so that it can be looked at again. */
+export type RehearsalEnd = {
+  readonly seed: number;
+  readonly state: BenchState;
+  readonly events: readonly BenchEvent[];
+} & (
+  | {
+      readonly ended: 'served';
+      readonly servedAt: EpochMs;
+      /** How long after the tightest service; 0 when in time. */
+      readonly late: Seconds;
+    }
+  | { readonly ended: 'stuck'; readonly why: string }
+);
+
+export interface ToEndOptions extends Omit<RehearsalOptions, 'workload' | 'seed'> {
+  /** Events after which a rehearsal counts as stuck. Default 20,000. */
+  readonly limit?: number;
+}
+
+const LIMIT = 20_000;
+
+/** Runs a whole rehearsal from the run's beginning to service, without a clock: time jumps from event to event. */
+export function rehearseToEnd(setup: RunSetup, seed: number, options: ToEndOptions = {}): RehearsalEnd {
+  const rehearsal = createRehearsal({ ...options, workload: setup.workload, seed });
+  const events: BenchEvent[] = [];
+  let state = begin(setup);
+  let now = setup.begunAt;
+  const stuck = (why: string): RehearsalEnd => ({
+    ended: 'stuck',
+    why: `${why} (seed ${seed})`,
+    seed,
+    state,
+    events,
+  });
+
+  while (events.length < (options.limit ?? LIMIT)) {
+    const event = nextEvent(state, now, `e${events.length + 1}`);
+    if (!event) return stuck(`nobody has anything to do, and no deadline lies ahead: ${openSteps(state)}`);
+    const outcome = apply(state, event);
+    if (!outcome.ok) return stuck(`the bench refused "${event.kind}" of the simulated cook: ${outcome.why}`);
+    events.push(event);
+    state = outcome.state;
+    now = event.time;
+    if (state.servedAt !== undefined) {
+      const { servedAt } = state;
+      const late = state.timetable.service.map((service) => secondsBetween(service, servedAt));
+      return { ended: 'served', servedAt, late: seconds(Math.max(0, ...late)), seed, state, events };
+    }
+  }
+  return stuck(`no service after ${events.length} events: ${openSteps(state)}`);
+
+  /** A deadline comes before an act at the same moment, as it does in the keeper. */
+  function nextEvent(from: BenchState, at: EpochMs, id: string): BenchEvent | undefined {
+    const act = rehearsal.nextAct(from, at);
+    const deadline = nextDeadline(from);
+    if (deadline !== undefined && (!act || deadline <= act.at)) {
+      return { id, time: later(deadline, at), source: 'clock', kind: 'clock' };
+    }
+    return act && { id, time: act.at, source: act.source, ...act.happening };
+  }
+}
+
+function openSteps(state: BenchState): string {
+  const open = state.components.flatMap((component) =>
+    component.steps
+      .filter((run) => run.state === 'running' || run.state === 'waiting')
+      .slice(0, 1)
+      .map((run) => `${run.step} ${run.state}`),
+  );
+  return open.length > 0 ? open.join(', ') : 'every step is over';
+}

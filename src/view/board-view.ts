@@ -1,0 +1,89 @@
+import { project, type BenchState, type Projection } from '../bench/index.ts';
+import { countdown, later, plus, roughly, secondsBetween, type EpochMs } from '../units/index.ts';
+import { alarmViews, type AlarmView } from './alarms.ts';
+import { awayView, type Absence, type AwayView } from './away.ts';
+import { axisOf, type Axis } from './axis.ts';
+import { farView, type FarView } from './far.ts';
+import { headlineOf, type Headline } from './headline.ts';
+import { laneViews, type LaneView } from './lanes.ts';
+import { stretches } from './lookup.ts';
+import { nextViews, type NextView } from './next.ts';
+import { busyWith, nowView, type NowView } from './now.ts';
+import { ovenViews, type OvenView } from './ovens.ts';
+import { clean, clockWords } from './text.ts';
+import { topmost } from './topmost.ts';
+
+/** What a screen shows of a run at one moment: plain data, every text safe to print. */
+export interface BoardView {
+  readonly headline: Headline;
+  readonly now: NowView;
+  readonly next: readonly NextView[];
+  /** What the hands are on, or how long they are free. */
+  readonly hands: string;
+  readonly axis: Axis;
+  readonly lanes: readonly LaneView[];
+  readonly ovens: readonly OvenView[];
+  readonly alarms: readonly AlarmView[];
+  readonly timers: readonly { readonly name: string; readonly figures: string; readonly over: boolean }[];
+  readonly probes: readonly { readonly name: string; readonly text: string }[];
+  readonly far: FarView;
+  readonly away?: AwayView;
+}
+
+export interface BoardViewOptions {
+  /** Columns the shared time axis has. */
+  readonly axisWidth: number;
+  /** What to tell somebody who comes back. */
+  readonly absence?: Absence;
+}
+
+/** What a screen shows of a run at `now`. */
+export function boardView(state: BenchState, now: EpochMs, options: BoardViewOptions): BoardView {
+  return viewOf(state, project(state, now), now, options);
+}
+
+/** The same, from an outlook that is already known. */
+export function viewOf(
+  state: BenchState,
+  projection: Projection,
+  now: EpochMs,
+  options: BoardViewOptions,
+): BoardView {
+  const { kitchen } = state.setup.workload;
+  const times = stretches(state, projection, now);
+  const services = state.timetable.service;
+  const expectedEnd = [...services, ...projection.steps.map((step) => step.end)].reduce(later, plus(now, 0));
+  const axis = axisOf(now, expectedEnd, services, options.axisWidth, kitchen.timeZone);
+  const top = topmost(state, now);
+  const shown = top.kind === 'call' || top.kind === 'open' ? top.call.key : undefined;
+  const next = nextViews(state, projection, now, shown);
+  const busy = busyWith(state);
+  const here = nowView(state, now, busy ?? 'hands free', next[0]?.at);
+  return {
+    headline: headlineOf(state, projection, now),
+    now: here,
+    next,
+    hands: busy ?? freeUntil(next, now),
+    axis,
+    lanes: laneViews(state, times, axis, now),
+    ovens: ovenViews(state, projection, times, axis, now),
+    alarms: alarmViews(state, now),
+    timers: state.timers.map((timer) => {
+      const left = secondsBetween(now, timer.endsAt);
+      return { name: clean(timer.name), figures: countdown(Math.abs(left)), over: left <= 0 };
+    }),
+    probes: state.probes.map((probe) => ({
+      name: clean(probe.probe),
+      text: `${probe.temperature.figure} ${probe.temperature.scale} at ${clockWords(probe.at, now, kitchen.timeZone)}`,
+    })),
+    far: farView(state, now, here, next),
+    ...(options.absence ? { away: awayView(state, options.absence, now) } : {}),
+  };
+}
+
+function freeUntil(next: readonly NextView[], now: EpochMs): string {
+  const first = next[0];
+  if (!first) return 'hands free';
+  const free = secondsBetween(now, first.at);
+  return free < 60 ? 'hands free for a moment' : `hands free for ${roughly(free)}`;
+}

@@ -1,0 +1,13 @@
+export type { AlarmView } from './alarms.ts';
+export type { Absence, AwayView } from './away.ts';
+export type { Axis } from './axis.ts';
+export { boardView, viewOf, type BoardView, type BoardViewOptions } from './board-view.ts';
+export type { FarView } from './far.ts';
+export type { Headline, Tone } from './headline.ts';
+export type { LaneView, Segment } from './lanes.ts';
+export { heatWords, type NextView } from './next.ts';
+export { pressWord, type NowView } from './now.ts';
+export type { AskedHeat, OvenDemandView, OvenView } from './ovens.ts';
+export { plainLines, servedWords, statusLines, type Look } from './plain.ts';
+export { cells, clean, clockWords, counted, cut, fill, wrap } from './text.ts';
+export { sounding, topmost, topmostCall, type Topmost } from './topmost.ts';

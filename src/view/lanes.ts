@@ -1,0 +1,245 @@
+import type { BenchState, Call, ComponentRun, StepRun } from '../bench/index.ts';
+import type { Component, ComponentId, Hands, Step, StepId } from '../plan/index.ts';
+import { countdown, plus, roughly, seconds, secondsBetween, type EpochMs } from '../units/index.ts';
+import { span, type Axis } from './axis.ts';
+import { lookupIn, runningStep, waitingStep, type Stretch } from './lookup.ts';
+import { clean, clockWords } from './text.ts';
+import type { Tone } from './headline.ts';
+
+/** A step's stretch on the shared axis: columns from `from` up to but not including `to`. */
+export interface Segment {
+  readonly step: string;
+  readonly from: number;
+  readonly to: number;
+  readonly state: Stretch['state'];
+  readonly hands: Hands;
+}
+
+/** One component as it stands. */
+export interface LaneView {
+  /** 1 to 9 can be chosen by a key; further ones have none. */
+  readonly number?: number;
+  readonly component: ComponentId;
+  readonly name: string;
+  /** A sign one cell wide, and the word it stands for. */
+  readonly mark: string;
+  readonly word: 'waits' | 'runs' | 'due' | 'out' | 'done';
+  /** The step that runs or comes next. */
+  readonly step: string;
+  /** What counts: `7:30`. Empty where nothing does. */
+  readonly figures: string;
+  /** What the figures mean: `left`, `of 9-13 min`, `to 18:40`, `out since 18:02`. */
+  readonly meaning: string;
+  /** The meaning in at most eight cells. */
+  readonly brief: string;
+  /** 2 where it is being made a second time. */
+  readonly attempt: number;
+  readonly tone: Tone;
+  readonly segments: readonly Segment[];
+}
+
+const MARKS: Readonly<Record<LaneView['word'], string>> = {
+  waits: '○',
+  runs: '▶',
+  due: '●',
+  out: '◆',
+  done: '✔',
+};
+
+/** One lane for each component, in the order of the workload. */
+export function laneViews(
+  state: BenchState,
+  times: ReadonlyMap<StepId, Stretch>,
+  axis: Axis,
+  now: EpochMs,
+): LaneView[] {
+  const lookup = lookupIn(state.setup.workload);
+  const context: Context = {
+    state,
+    times,
+    now,
+    clock: (at) => clockWords(at, now, state.setup.workload.kitchen.timeZone),
+  };
+  return state.components.flatMap((run, index) => {
+    const component = lookup.component(run.component);
+    if (!component) return [];
+    const status = { ...statusOf(context, run), ...dyingOf(context, run, component) };
+    return [
+      {
+        ...(index < 9 ? { number: index + 1 } : {}),
+        component: run.component,
+        name: clean(component.name),
+        ...status,
+        mark: MARKS[status.word],
+        attempt: run.attempt,
+        segments: segmentsOf(run, times, axis),
+      },
+    ];
+  });
+}
+
+interface Context {
+  readonly state: BenchState;
+  readonly times: ReadonlyMap<StepId, Stretch>;
+  readonly now: EpochMs;
+  readonly clock: (moment: EpochMs) => string;
+}
+
+type Status = Pick<LaneView, 'word' | 'step' | 'figures' | 'meaning' | 'brief' | 'tone'>;
+
+function statusOf(context: Context, run: ComponentRun): Status {
+  const lookup = lookupIn(context.state.setup.workload);
+  const running = runningStep(run);
+  const step = running ? lookup.step(running.step) : undefined;
+  const due = dueCall(context, run);
+  if (due) {
+    const asked = 'step' in due.asks ? lookup.step(due.asks.step) : undefined;
+    return {
+      word: 'due',
+      step: clean((step ?? asked)?.name ?? ''),
+      figures: countdown(secondsBetween(due.due, context.now)),
+      meaning: 'since due',
+      brief: 'due',
+      tone: 'care',
+    };
+  }
+  if (running && step)
+    return { word: 'runs', step: clean(step.name), ...runningFigures(running, step, context) };
+  return waitingStatus(context, run);
+}
+
+const dueCall = ({ state, now }: Context, run: ComponentRun): Call | undefined =>
+  state.calls.find(
+    (call) =>
+      call.due <= now &&
+      (call.asks.kind === 'start' || call.asks.kind === 'done') &&
+      (call.component ?? lookupIn(state.setup.workload).step(call.asks.step)?.component) === run.component,
+  );
+
+function waitingStatus({ state, times, now, clock }: Context, run: ComponentRun): Status {
+  const next = waitingStep(run);
+  const step = next ? lookupIn(state.setup.workload).step(next.step) : undefined;
+  if (!next || !step) {
+    const at = run.finishedAt === undefined ? '' : clock(run.finishedAt);
+    return { word: 'done', step: 'done', figures: '', meaning: at, brief: at, tone: 'quiet' };
+  }
+  const start = times.get(next.step)?.start;
+  const wait = start === undefined ? 0 : secondsBetween(now, start);
+  const to = start === undefined ? '' : wait > 0 ? `to ${clock(start)}` : 'soon';
+  return {
+    word: 'waits',
+    step: clean(step.name),
+    figures: wait > 0 && wait < TEN_HOURS ? countdown(wait) : '',
+    meaning: to,
+    brief: to,
+    tone: 'quiet',
+  };
+}
+
+/** Above this a countdown says less than the clock time beside it. */
+const TEN_HOURS = 36_000;
+
+function runningFigures(
+  running: Extract<StepRun, { state: 'running' }>,
+  step: Step,
+  { now, clock }: Context,
+): Pick<Status, 'figures' | 'meaning' | 'brief' | 'tone'> {
+  const elapsed = secondsBetween(running.startedAt, now);
+  const { length } = step;
+  if (length.kind === 'rest') {
+    const ready = running.readyAt ?? plus(running.startedAt, length.atLeast + running.extra);
+    const left = secondsBetween(now, ready);
+    if (left > 0)
+      return {
+        figures: countdown(left),
+        meaning: `to ${clock(ready)}`,
+        brief: `to ${clock(ready)}`,
+        tone: 'plain',
+      };
+    const till = length.atMost === undefined ? '' : `, till ${clock(plus(running.startedAt, length.atMost))}`;
+    return { figures: '', meaning: `ready${till}`, brief: 'ready', tone: 'plain' };
+  }
+  const { low, high } = length.range;
+  const longest = high + running.extra;
+  const left = longest - elapsed;
+  if (left < 0) {
+    const figures = countdown(Math.abs(left));
+    return { figures, meaning: `over ${roughly(seconds(longest))}`, brief: 'over', tone: 'care' };
+  }
+  // Ended by the clock: what is left counts. Ended by a person: how long it has been, against its range.
+  if (length.kind === 'takes' && low === high && step.until === undefined)
+    return { figures: countdown(left), meaning: 'left', brief: 'left', tone: 'plain' };
+  const range = rangeWords(low + running.extra, longest);
+  return {
+    figures: countdown(elapsed),
+    meaning: `of ${range}`,
+    brief: `of ${range.replace(' min', '')}`,
+    tone: 'plain',
+  };
+}
+
+/** `9-13 min`, `40-80 s`, `12 min`. */
+function rangeWords(low: number, high: number): string {
+  if (low === high) return roughly(seconds(high));
+  if (high < 180) return `${Math.round(low)}-${Math.round(high)} s`;
+  if (high < 7200) return `${Math.round(low / 60)}-${Math.round(high / 60)} min`;
+  return `${roughly(seconds(low))}-${roughly(seconds(high))}`;
+}
+
+/** A finished component that keeps for longer than this is not worth a word. */
+const WORTH_SAYING = 2 * 3600;
+
+/**
+ * What is spoiling while it waits takes the place of the lane's figures: a step that may wait only so long after the one
+ * before it, or a finished component that keeps so long.
+ */
+function dyingOf(context: Context, run: ComponentRun, component: Component): Partial<Status> {
+  const { state, now, clock } = context;
+  if (state.servedAt !== undefined || runningStep(run)) return {};
+  const next = waitingStep(run);
+  const nextIndex = next ? run.steps.indexOf(next) : -1;
+  const before = run.steps[nextIndex - 1];
+  const within = component.steps[nextIndex]?.within;
+  const out =
+    before?.state === 'ended' && within !== undefined ? { since: before.endedAt, limit: within } : undefined;
+  const kept =
+    run.finishedAt !== undefined && component.keeps !== undefined && !usedUp(state, component)
+      ? { since: run.finishedAt, limit: component.keeps }
+      : undefined;
+  const dying = out ?? kept;
+  if (!dying) return {};
+  const left = secondsBetween(now, plus(dying.since, dying.limit));
+  if (kept && left > WORTH_SAYING) return {};
+  const word = kept ? 'kept' : 'out';
+  return {
+    ...(kept || dueCall(context, run) ? {} : { word: 'out' as const }),
+    figures: countdown(left),
+    meaning: `${word} since ${clock(dying.since)}`,
+    brief: word,
+    tone: left < 0 ? 'bad' : left < Math.max(60, dying.limit / 4) ? 'care' : 'plain',
+  };
+}
+
+/** Whether every step that needs the component has ended. Where none does, it is kept until service. */
+function usedUp(state: BenchState, component: Component): boolean {
+  const last = component.steps.at(-1)?.id;
+  const users = state.setup.workload.components.flatMap((each) =>
+    each.steps.filter((step) => last !== undefined && step.needs.includes(last)).map((step) => step.id),
+  );
+  if (users.length === 0) return false;
+  const over = new Set(
+    state.components.flatMap((run) =>
+      run.steps.filter((step) => step.state === 'ended' || step.state === 'skipped').map((step) => step.step),
+    ),
+  );
+  return users.every((user) => over.has(user));
+}
+
+function segmentsOf(run: ComponentRun, times: ReadonlyMap<StepId, Stretch>, axis: Axis): Segment[] {
+  return run.steps.flatMap(({ step }) => {
+    const stretch = times.get(step);
+    const columns = stretch ? span(axis, stretch.start, stretch.end) : undefined;
+    if (!stretch || !columns) return [];
+    return [{ step: clean(stretch.step.name), ...columns, state: stretch.state, hands: stretch.step.hands }];
+  });
+}

@@ -1,0 +1,79 @@
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, test } from 'vitest';
+import { viewOf } from '../../src/view/index.ts';
+import { benchLink } from '../support/bench-link.ts';
+import { drawBoard } from '../support/drawn.ts';
+import { SCENES } from '../support/scenes.ts';
+import type { Scene } from '../support/states.ts';
+
+/*
+ * What a person sees, compared with what was looked at and found right: the board is drawn by Ink, its bytes are read by
+ * a terminal, and the cells are kept as text. UPDATE_GOLDENS=1 writes them anew; look at the difference before you keep it.
+ */
+const folder = fileURLToPath(new URL('../screens/', import.meta.url));
+const update = process.env['UPDATE_GOLDENS'] === '1';
+
+async function shown(scene: Scene, columns: number, rows: number, keys: string): Promise<string[]> {
+  const link = benchLink(scene.state.setup, () => scene.now, scene.state);
+  const drawn = drawBoard(link, {
+    columns,
+    rows,
+    look: (state, now, options) => viewOf(state, scene.projection, now, options),
+  });
+  try {
+    let seen = await drawn.settled();
+    for (const key of keys) {
+      drawn.type(key);
+      seen = await drawn.settled();
+    }
+    return seen;
+  } finally {
+    await drawn.leave();
+  }
+}
+
+async function expectScreen(name: string, scene: Scene, size: string, keys = ''): Promise<void> {
+  const [columns = 0, rows = 0] = size.split('x').map(Number);
+  const seen = await shown(scene, columns, rows, keys);
+  const file = `${folder}${name}.${size}.txt`;
+  const text = `${seen
+    .map((row) => row.trimEnd())
+    .join('\n')
+    .trimEnd()}\n`;
+  if (update) {
+    mkdirSync(folder, { recursive: true });
+    writeFileSync(file, text);
+  }
+  expect(existsSync(file), `there is no golden ${file}; UPDATE_GOLDENS=1 writes it`).toBe(true);
+  expect(text).toBe(readFileSync(file, 'utf8'));
+  expect(seen).toHaveLength(rows);
+  // The last row stays free, or the terminal would scroll.
+  expect(seen.at(-1)).toBe('');
+}
+
+const SIZES = ['60x20', '80x24', '120x40', '200x60'];
+
+describe('the board', () => {
+  for (const [name, scene] of Object.entries(SCENES))
+    test.each(SIZES)(`${name} at %s`, async (size) => expectScreen(name, scene, size));
+});
+
+describe('its pages', () => {
+  const scene = SCENES['oven-clash'];
+  const due = SCENES['call-due'];
+  if (!scene || !due) throw new Error('scenes are missing');
+  test.each(SIZES)('far view at %s', async (size) => expectScreen('far', due, size, 'v'));
+  test.each(['60x20', '80x24', '120x40'])('help at %s', async (size) =>
+    expectScreen('help', scene, size, '?'),
+  );
+  test.each(['60x20', '80x24'])('alarms at %s', async (size) => expectScreen('alarms', scene, size, 'a'));
+  test('log at 80x24', async () => {
+    const gap = SCENES['after-gap'];
+    // The first key only leaves what is told to somebody who comes back.
+    if (gap) await expectScreen('log', gap, '80x24', ' l');
+  });
+  test('a second press at 80x24', async () => expectScreen('prompt', due, '80x24', 'r'));
+  test('too small at 38x9', async () => expectScreen('small', due, '38x9'));
+  test('just large enough at 40x10', async () => expectScreen('least', due, '40x10'));
+});

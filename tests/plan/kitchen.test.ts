@@ -1,0 +1,202 @@
+import { describe, expect, test } from 'vitest';
+import { fileDiagnostic, readKitchen } from '../../src/plan/index.ts';
+import { load, loadText, planWith, plansIn, sourceOf, told, workloadOf } from './support.ts';
+
+const COMPONENTS = 'components: { a: { steps: [ { b: { takes: 1 min } } ] } }\n';
+const HEAD = 'thirdhand: 1\ntitle: Test bake\nmakes: 10 buns\n';
+const read = (text: string) => readKitchen(sourceOf('kitchen.yaml', text), 'Asia/Tokyo');
+
+describe('a kitchen', () => {
+  test('with every word said', () => {
+    const [bench] = plansIn('kitchens');
+    expect(bench && readKitchen(bench, 'UTC').kitchen).toEqual({
+      name: 'bench',
+      title: 'The test bench',
+      timeZone: 'Europe/Lisbon',
+      cooks: 1,
+      near: 2,
+      ambient: 22,
+      ovens: [
+        { name: 'deck', shelves: 2, heats: 15, cools: 3, tolerance: 8, soak: 600, place: expect.anything() },
+        { name: 'small', shelves: 1, heats: 12, cools: 3, tolerance: 8, soak: 600, place: expect.anything() },
+      ],
+      items: [
+        { name: 'hob', kind: 'hob', count: 2, carriesPieces: false },
+        { name: 'fridge shelf', kind: 'cold shelf', count: 3, carriesPieces: false },
+        { name: 'freezer shelf', kind: 'cold shelf', count: 2, carriesPieces: false },
+        { name: 'mixer', kind: 'tool', count: 1, carriesPieces: false },
+        { name: 'saucepan', kind: 'tool', count: 2, carriesPieces: false },
+        { name: 'tray', kind: 'tool', count: 4, carriesPieces: true },
+      ],
+    });
+  });
+
+  test('that says nothing but its name has the defaults, and the time zone it is given', () => {
+    expect(read('thirdhand: 1\nkitchen: home\n').kitchen).toEqual({
+      name: 'home',
+      title: 'home',
+      timeZone: 'Asia/Tokyo',
+      cooks: 1,
+      near: 2,
+      ambient: 21,
+      ovens: [],
+      items: [],
+    });
+  });
+
+  test.each([
+    ['cooks: 3', { cooks: 3, near: 6 }],
+    ['cooks: 3\nnear: 4', { cooks: 3, near: 4 }],
+    ['rules: none chosen', {}],
+    ['rules: two stages', { rules: 'two stages' }],
+    ['room: 68 F', { ambient: 20 }],
+    ['ovens: { deck: { heats: 18 F/min, tolerance: 18 F } }', { ovens: [{ heats: 10, tolerance: 10 }] }],
+    ['ovens:\n  deck:', { ovens: [{ name: 'deck', shelves: 2 }] }],
+    ['hobs: 0', { items: [{ name: 'hob', count: 0 }] }],
+  ])('%j', (lines, expected) => {
+    expect(read(`thirdhand: 1\nkitchen: home\n${lines}\n`).kitchen).toMatchObject(expected);
+  });
+
+  test.each([
+    ['thirdhand: 1\n', ['missing 1:1']],
+    ['- a\n', ['wrong-kind 1:1']],
+    [`${HEAD}kitchen: x\n${COMPONENTS}`, ['wrong-kind 5:1']],
+    ['thirdhand: 1\nkitchen: home\ncooks: 0\nhobs: many\n', ['bad-figure 3:8', 'bad-figure 4:7']],
+  ])('%j is refused', (text, expected) => {
+    const { kitchen, diagnostics } = read(text);
+    expect(kitchen).toBeUndefined();
+    expect(diagnostics.map(told)).toEqual(expected);
+  });
+});
+
+describe('the kitchen of a plan', () => {
+  test('written out takes the name of the plan', () => {
+    const { kitchen } = workloadOf(`${HEAD}kitchen: { cooks: 2 }\n${COMPONENTS}`);
+    expect(kitchen).toMatchObject({ name: 'test', title: 'test', cooks: 2, timeZone: 'UTC' });
+  });
+
+  test('given from outside takes the place of the named one, which need not be there', () => {
+    const kitchen = sourceOf('mine.yaml', 'thirdhand: 1\nkitchen: mine\n');
+    expect(workloadOf(`${HEAD}kitchen: nowhere\n${COMPONENTS}`, { kitchen }).kitchen.name).toBe('mine');
+    expect(workloadOf(`${HEAD}${COMPONENTS}`, { kitchen }).kitchen.name).toBe('mine');
+  });
+
+  test('is still checked when it is written out and another is given', () => {
+    const kitchen = sourceOf('mine.yaml', 'thirdhand: 1\nkitchen: mine\n');
+    const { diagnostics } = loadText(`${HEAD}kitchen: { cooks: 0 }\n${COMPONENTS}`, { kitchen });
+    expect(diagnostics.map(told)).toEqual(['bad-figure 4:19']);
+  });
+
+  test('with a problem is told with the file it stands in, and the plan is checked all the same', () => {
+    const findKitchen = () => sourceOf('home.yaml', 'thirdhand: 1\nkitchen: home\ncooks: none\n');
+    const { diagnostics, texts } = loadText(`${HEAD}serve: late\nkitchen: home\n${COMPONENTS}`, {
+      findKitchen,
+    });
+    expect(diagnostics.map((found) => `${found.place.file} ${told(found)}`)).toEqual([
+      'test.yaml bad-clock-time 4:8',
+      'home.yaml bad-figure 3:8',
+    ]);
+    expect(texts.get('home.yaml')).toContain('cooks: none');
+  });
+
+  test('that cannot be read is told once, however many plans name it', () => {
+    const unreadable = fileDiagnostic('home.yaml', 'it is a folder');
+    const text = planWith('  a: { steps: [ { b: { takes: 1 min, uses: hob } } ] }\n');
+    const { diagnostics } = load([sourceOf('a.yaml', text), sourceOf('b.yaml', text)], {
+      findKitchen: () => unreadable,
+    });
+    expect(diagnostics).toEqual([unreadable]);
+    expect(unreadable.message).toBe('cannot read this file: it is a folder');
+  });
+});
+
+describe('several plans', () => {
+  const plan = (kitchen: string, need = '') =>
+    `${HEAD}kitchen: ${kitchen}\ncomponents:\n  lids: { steps: [ { cut: { takes: 1 min } } ] }\n  buns: { steps: [ { bake: { takes: 1 min${need} } } ] }\n`;
+
+  test('lie on one kitchen, and their components are told apart', () => {
+    const { workload } = load([
+      sourceOf('menus/first.yaml', plan('bench', ', needs: lids')),
+      sourceOf('menus/second one.yml', plan('bench')),
+    ]);
+    expect(workload?.plans.map(({ name, file, components }) => ({ name, file, components }))).toEqual([
+      { name: 'first', file: 'menus/first.yaml', components: ['first/lids', 'first/buns'] },
+      {
+        name: 'second one',
+        file: 'menus/second one.yml',
+        components: ['second one/lids', 'second one/buns'],
+      },
+    ]);
+    expect(workload?.components.map(({ id, name, plan }) => [id, name, plan])).toEqual([
+      ['first/lids', 'lids', 0],
+      ['first/buns', 'buns', 0],
+      ['second one/lids', 'lids', 1],
+      ['second one/buns', 'buns', 1],
+    ]);
+    expect(workload?.components[1]?.steps[0]).toMatchObject({
+      id: 'first/buns.bake',
+      component: 'first/buns',
+      needs: ['first/lids.cut'],
+    });
+  });
+
+  test.each([
+    [
+      ['a.yaml', 'b/a.yaml', 'c/a.yml'],
+      ['a', 'a-2', 'a-3'],
+    ],
+    [
+      ['a.yaml', 'x/a.yaml', 'a-2.yaml'],
+      ['a', 'a-2', 'a-2-2'],
+    ],
+    [
+      ['C:\\plans\\tea.yaml', '.yaml'],
+      ['tea', 'plan'],
+    ],
+    [
+      ['tea\u001b[31m.v2.yaml', 'b.yaml'],
+      ['tea-31m-v2', 'b'],
+    ],
+  ])('%j are named %j', (files, names) => {
+    const { workload } = load(files.map((file) => sourceOf(file, plan('bench'))));
+    expect(workload?.plans.map(({ name }) => name)).toEqual(names);
+  });
+
+  test('may write the same kitchen out', () => {
+    const { workload } = load([
+      sourceOf('a.yaml', plan('{ cooks: 2 }')),
+      sourceOf('b.yaml', plan('{ near: 4, cooks: 2 }')),
+    ]);
+    expect(workload?.kitchen.cooks).toBe(2);
+  });
+
+  test('on different kitchens are refused, unless one is given', () => {
+    const files = [sourceOf('a.yaml', plan('bench')), sourceOf('b.yaml', plan('{ cooks: 2 }'))];
+    expect(load(files).diagnostics.map(told)).toEqual(['kitchens-differ 4:10']);
+    const kitchen = sourceOf('mine.yaml', 'thirdhand: 1\nkitchen: mine\n');
+    expect(load(files, { kitchen }).workload?.kitchen.name).toBe('mine');
+  });
+
+  test('have all their problems told, in the order of the files', () => {
+    const bad = (text: string) => plan('bench').replace('takes: 1 min', text);
+    const { diagnostics } = load([
+      sourceOf('z.yaml', bad('takes: long')),
+      sourceOf('a.yaml', bad('tales: 1 min')),
+    ]);
+    expect(diagnostics.map((found) => `${found.place.file} ${told(found)}`)).toEqual([
+      'z.yaml bad-length 6:36',
+      'a.yaml step-length 6:22',
+      'a.yaml unknown-word 6:29',
+    ]);
+  });
+
+  test('are not scaled together', () => {
+    const files = [sourceOf('a.yaml', plan('bench')), sourceOf('b.yaml', plan('bench'))];
+    expect(load(files, { yields: 20 }).diagnostics.map(told)).toEqual(['bad-yield 1:1']);
+  });
+
+  test('do not see each other', () => {
+    const files = [sourceOf('a.yaml', plan('bench')), sourceOf('b.yaml', plan('bench', ', needs: a/lids'))];
+    expect(load(files).diagnostics.map(told)).toEqual(['unknown-component 7:51']);
+  });
+});

@@ -1,0 +1,164 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { parse } from 'yaml';
+import { drawDiagnostic, type Workload } from '../../src/plan/index.ts';
+import { readAs } from '../../src/plan/read.ts';
+import { planShape } from '../../src/plan/shape.ts';
+import { sourceText } from '../../src/plan/source.ts';
+import { readTree } from '../../src/plan/tree.ts';
+import { plan, writing } from './arbitrary-plan.ts';
+import { load, plansIn, sourceOf, told } from './support.ts';
+
+/** A workload's components without the places, which say where and not what. */
+const meaningOf = ({ components }: Workload): unknown =>
+  JSON.parse(JSON.stringify(components, (key, value: unknown) => (key === 'place' ? undefined : value)));
+
+describe('the language round trip', () => {
+  test('a plan means the same however it is written', () => {
+    fc.assert(
+      fc.property(plan, writing, ({ words, means }, write) => {
+        const text = write(words);
+        const { workload, diagnostics } = load(sourceOf('made-up.yaml', text));
+        expect(diagnostics.map((found) => `${told(found)} ${found.message}`)).toEqual([]);
+        expect(workload && meaningOf(workload)).toEqual(means);
+      }),
+      { numRuns: 200 },
+    );
+  });
+
+  test('reading word by word gives what the schema gives for the whole', () => {
+    fc.assert(
+      fc.property(plan, writing, ({ words }, write) => {
+        const text = write(words);
+        const tree = readTree(sourceText('made-up.yaml', text), () => expect.unreachable());
+        const read = tree && readAs(tree, planShape, () => expect.unreachable());
+        expect(withoutMaps(read)).toEqual(planShape.parse(parse(text)));
+      }),
+      { numRuns: 100 },
+    );
+  });
+});
+
+function withoutMaps(value: unknown): unknown {
+  if (value instanceof Map) return withoutMaps(Object.fromEntries(value));
+  if (Array.isArray(value)) return value.map(withoutMaps);
+  if (typeof value !== 'object' || value === null) return value;
+  return Object.fromEntries(Object.entries(value).map(([key, inner]) => [key, withoutMaps(inner)]));
+}
+
+/** What must hold for any bytes at all: an answer, with every problem at a place that the file has, safe to show. */
+function checkAnswer(bytes: Uint8Array): void {
+  const { workload, diagnostics, texts } = load({ file: 'any.yaml', bytes });
+  const text = texts.get('any.yaml') ?? '';
+  const lines = text.split('\n');
+  expect(workload === undefined).toBe(diagnostics.some(({ severity }) => severity === 'error'));
+  for (const diagnostic of diagnostics) {
+    const { line, column, endLine, endColumn } = diagnostic.place;
+    expect(line).toBeGreaterThanOrEqual(1);
+    expect(line).toBeLessThanOrEqual(lines.length);
+    expect(column).toBeGreaterThanOrEqual(1);
+    expect(column).toBeLessThanOrEqual((lines[line - 1]?.length ?? 0) + 1);
+    expect(endLine > line || (endLine === line && endColumn >= column)).toBe(true);
+    expect(drawDiagnostic(diagnostic, text)).not.toMatch(/[^\P{C}\n\p{Cn}]|[\p{Zl}\p{Zp}]/u);
+  }
+}
+
+const SEEDS = [...plansIn('odd'), ...plansIn('broken')].map(({ bytes }) => new TextDecoder().decode(bytes));
+const PARTS = [
+  ...[
+    '{',
+    '}',
+    '[',
+    ']',
+    ':',
+    ': ',
+    '- ',
+    ',',
+    '"',
+    "'",
+    '\n',
+    '  ',
+    '\t',
+    '#',
+    '&a ',
+    '*a',
+    '!t ',
+    '|',
+    '>',
+    '---\n',
+    '%',
+  ],
+  ...[
+    'takes: 9 min',
+    'each: 8 s',
+    'rest: 1-4 h',
+    'oven: { at: 180 C }',
+    'until:',
+    'any: [',
+    'needs: ',
+    'cream',
+    '.',
+    '-',
+  ],
+  ...[
+    'null',
+    '~',
+    '.inf',
+    '.nan',
+    '1e999',
+    '0x7fffffff',
+    '\u202e',
+    '\u001b[2J',
+    '\u0000',
+    '\ufeff',
+    '__proto__',
+    '9',
+  ],
+];
+const edit = fc.record({
+  at: fc.nat(),
+  cut: fc.integer({ min: 0, max: 30 }),
+  put: fc.constantFrom('', ...PARTS),
+});
+const mutated = fc
+  .tuple(fc.constantFrom(...SEEDS), fc.array(edit, { minLength: 1, maxLength: 8 }))
+  .map(([seed, edits]) =>
+    edits.reduce((text, { at, cut, put }) => {
+      const from = text.length === 0 ? 0 : at % text.length;
+      return `${text.slice(0, from)}${put}${text.slice(from + cut)}`;
+    }, seed),
+  );
+
+describe('any input', () => {
+  test('of random bytes is answered', () => {
+    fc.assert(fc.property(fc.uint8Array({ maxLength: 400 }), checkAnswer), { numRuns: 500 });
+  });
+
+  test('of random words and marks is answered', () => {
+    const text = fc.array(fc.constantFrom(...PARTS), { maxLength: 60 }).map((parts) => parts.join(''));
+    fc.assert(
+      fc.property(text, (value) => checkAnswer(new TextEncoder().encode(value))),
+      { numRuns: 1000 },
+    );
+  });
+
+  test('of plans changed at random is answered', () => {
+    fc.assert(
+      fc.property(mutated, (value) => checkAnswer(new TextEncoder().encode(value))),
+      { numRuns: 2000 },
+    );
+  });
+
+  test('of bytes changed at random in a plan is answered', () => {
+    const seed = new TextEncoder().encode(SEEDS[0]);
+    const change = fc.tuple(fc.nat(seed.length - 1), fc.nat(255));
+    fc.assert(
+      fc.property(fc.array(change, { minLength: 1, maxLength: 4 }), (changes) => {
+        const bytes = Uint8Array.from(seed);
+        for (const [at, byte] of changes) bytes[at] = byte;
+        checkAnswer(bytes);
+      }),
+      { numRuns: 500 },
+    );
+  });
+});

@@ -1,0 +1,347 @@
+import { describe, expect, test } from 'vitest';
+import { minutes, seconds } from '../../src/units/index.ts';
+import { laidTogether, moment, step, workload } from '../support/workloads.ts';
+import { NOON, planned, schedule, timetableOf } from './support/schedule.ts';
+
+const busy = { hands: 'busy' } as const;
+
+describe('steps and waits', () => {
+  test('steps follow each other and the last ends at service', () => {
+    const buns = workload({
+      components: { buns: [step('mix', { takes: '10 min' }), step('shape', { takes: '5 min' })] },
+    });
+    expect(schedule(buns)).toEqual(['11:45-11:55 buns.mix', '11:55-12:00 buns.shape']);
+  });
+
+  test('the usual length counts, rounded up to whole seconds', () => {
+    const buns = workload({
+      makes: 3,
+      components: {
+        buns: [
+          step('pipe', { each: '2.5 s' }),
+          step('rest', { takes: ['4 min', '9 min'], usually: '5 min' }),
+        ],
+      },
+    });
+    expect(schedule(buns)).toEqual(['11:54:52-11:55 buns.pipe', '11:55-12:00 buns.rest']);
+  });
+
+  test('everything is ready a margin before service, unless margins are dropped', () => {
+    const buns = workload({ margin: '10 min', components: { buns: [step('mix', { takes: '10 min' })] } });
+    expect(schedule(buns)).toEqual(['11:40-11:50 buns.mix']);
+    expect(schedule(buns, { margins: 'drop' })).toEqual(['11:50-12:00 buns.mix']);
+  });
+
+  test('a wait is at least "after" and at most "within"', () => {
+    const buns = workload({
+      components: {
+        buns: [
+          step('mix', { ...busy, takes: '10 min' }),
+          step('shape', { ...busy, takes: '5 min', after: '3 min', within: '4 min' }),
+        ],
+        glaze: [step('boil', { ...busy, takes: '5 min' })],
+      },
+    });
+    expect(schedule(buns)).toEqual([
+      '11:37-11:47 buns.mix',
+      '11:50-11:55 buns.shape',
+      '11:55-12:00 glaze.boil',
+    ]);
+  });
+
+  test('a rest is as long as its window allows, so that hands are free', () => {
+    const dough = workload({
+      components: {
+        dough: [
+          step('mix', { ...busy, takes: '10 min' }),
+          step('prove', { rest: ['30 min', '50 min'], within: '0 min' }),
+          step('shape', { ...busy, takes: '10 min', within: '0 min' }),
+        ],
+        other: [step('stir', { ...busy, takes: '40 min' }), step('fill', { ...busy, takes: '10 min' })],
+      },
+    });
+    expect(schedule(dough)).toEqual([
+      '10:50-11:00 dough.mix',
+      '11:00-11:50 dough.prove',
+      '11:00-11:40 other.stir',
+      '11:40-11:50 other.fill',
+      '11:50-12:00 dough.shape',
+    ]);
+  });
+
+  test('what is needed is made before, and no longer before than it keeps', () => {
+    const pie = workload({
+      components: {
+        cream: { keeps: '15 min', steps: [step('cook', { takes: '10 min' })] },
+        pie: [step('fill', { takes: '10 min', needs: ['cream'] }), step('set', { takes: '1 h' })],
+      },
+    });
+    expect(schedule(pie)).toEqual(['10:40-10:50 cream.cook', '10:50-11:00 pie.fill', '11:00-12:00 pie.set']);
+  });
+});
+
+describe('hands and equipment', () => {
+  const two = (spec: Parameters<typeof step>[1], kitchen = {}): ReturnType<typeof workload> =>
+    workload({ kitchen, components: { a: [step('do', spec)], b: [step('do', spec)] } });
+
+  test('one cook does one thing at a time, two cooks do two', () => {
+    expect(schedule(two({ ...busy, takes: '10 min' }))).toEqual(['11:40-11:50 a.do', '11:50-12:00 b.do']);
+    expect(schedule(two({ ...busy, takes: '10 min' }, { cooks: 2 }))).toEqual([
+      '11:50-12:00 a.do',
+      '11:50-12:00 b.do',
+    ]);
+  });
+
+  test('near steps overlap with each other up to the limit, and with a busy one', () => {
+    expect(schedule(two({ hands: 'near', takes: '10 min' }, { near: 1 }))).toEqual([
+      '11:40-11:50 a.do',
+      '11:50-12:00 b.do',
+    ]);
+    const beside = workload({
+      kitchen: { near: 1 },
+      components: {
+        a: [step('stir', { hands: 'near', takes: '10 min' })],
+        b: [step('knead', { ...busy, takes: '10 min' })],
+      },
+    });
+    expect(schedule(beside)).toEqual(['11:50-12:00 a.stir', '11:50-12:00 b.knead']);
+  });
+
+  test('steps without length take nothing', () => {
+    const instant = workload({
+      components: {
+        a: [step('knead', { ...busy, takes: '10 min' })],
+        b: [step('ring', { ...busy, takes: '0 min' }), step('wait', { takes: '5 min' })],
+      },
+    });
+    expect(schedule(instant)).toEqual(['11:50-12:00 a.knead', '11:55-11:55 b.ring', '11:55-12:00 b.wait']);
+  });
+
+  test('no more is used of an item than there is', () => {
+    expect(schedule(two({ takes: '10 min', uses: { bowl: 2 } }, { items: { bowl: 3 } }))).toEqual([
+      '11:40-11:50 a.do',
+      '11:50-12:00 b.do',
+    ]);
+    expect(schedule(two({ takes: '10 min', uses: { bowl: 2 } }, { items: { bowl: 4 } }))).toEqual([
+      '11:50-12:00 a.do',
+      '11:50-12:00 b.do',
+    ]);
+  });
+
+  test('a held item stays taken to the end of the later step, and own steps use the held one', () => {
+    const trays = workload({
+      kitchen: { items: { tray: 1 } },
+      components: {
+        buns: [
+          step('pipe', { takes: '5 min', uses: ['tray'], holds: [{ item: 'tray', until: 'finish.fill' }] }),
+          step('cool', { takes: '5 min', uses: ['tray'] }),
+        ],
+        finish: [step('fill', { takes: '5 min', needs: ['buns'], uses: ['tray'] })],
+        nuts: [step('roast', { takes: '5 min', uses: ['tray'] })],
+      },
+    });
+    expect(schedule(trays)).toEqual([
+      '11:40-11:45 buns.pipe',
+      '11:45-11:50 buns.cool',
+      '11:50-11:55 finish.fill',
+      '11:55-12:00 nuts.roast',
+    ]);
+  });
+});
+
+describe('ovens', () => {
+  const kitchen = { ovens: [{ heats: 10, cools: 5, soak: minutes(10), shelves: 2 }] };
+  const bake = (at: string, more = {}): ReturnType<typeof step> =>
+    step('bake', { takes: '20 min', oven: { at, ...more } });
+
+  test('the oven is set so early that it is hot and soaked, and off at the end', () => {
+    const tart = workload({ kitchen, components: { tart: [bake('180 C')] } });
+    expect(schedule(tart)).toEqual(['11:14 oven 180 C', '11:40-12:00 tart.bake', '12:00 oven off']);
+  });
+
+  test('two temperatures: the cooler one last costs least, with time to cool between', () => {
+    const two = workload({ kitchen, components: { a: [bake('160 C')], b: [bake('220 C')] } });
+    expect(schedule(two)).toEqual([
+      '10:38 oven 220 C',
+      '11:08-11:28 b.bake',
+      '11:28 oven 160 C',
+      '11:40-12:00 a.bake',
+      '12:00 oven off',
+    ]);
+  });
+
+  test('within the tolerance two loads share the oven, as long as the shelves last', () => {
+    const share = (shelves: number): string[] =>
+      schedule(
+        workload({
+          kitchen,
+          components: { a: [bake('180 C', { shelves })], b: [bake('184 C', { shelves })] },
+        }),
+      ).filter((line) => line.includes('bake'));
+    expect(share(1)).toEqual(['11:40-12:00 a.bake', '11:40-12:00 b.bake']);
+    expect(share(2)).toEqual(['11:20-11:40 a.bake', '11:40-12:00 b.bake']);
+  });
+
+  test('nothing goes in or out while a door must stay shut', () => {
+    const doors = (door: 'shut' | 'usable'): string[] =>
+      schedule(
+        workload({
+          kitchen,
+          components: {
+            a: [bake('180 C', { door })],
+            b: [
+              step('warm', { takes: '5 min', oven: { at: '180 C', door } }),
+              step('plate', { takes: '5 min' }),
+            ],
+          },
+        }),
+      ).filter((line) => !line.includes('oven'));
+    expect(doors('usable')).toEqual(['11:40-12:00 a.bake', '11:50-11:55 b.warm', '11:55-12:00 b.plate']);
+    expect(doors('shut')).toEqual(['11:35-11:40 b.warm', '11:40-12:00 a.bake', '11:55-12:00 b.plate']);
+  });
+
+  test('a load that stays in while the setting falls waits for nothing; one that follows after a rise does', () => {
+    const fall = workload({
+      kitchen,
+      components: {
+        puffs: [
+          bake('220 C'),
+          step('finish', { takes: '10 min', within: '0 min', oven: { at: '180 C' } }),
+          step('dry', { takes: '10 min', within: '0 min', oven: { door: 'ajar' } }),
+        ],
+      },
+    });
+    expect(schedule(fall)).toEqual([
+      '10:50 oven 220 C',
+      '11:20-11:40 puffs.bake',
+      '11:40 oven 180 C',
+      '11:40-11:50 puffs.finish',
+      '11:50 oven off',
+      '11:50-12:00 puffs.dry',
+    ]);
+    const rise = workload({
+      kitchen,
+      components: { bread: [bake('180 C'), step('crust', { takes: '10 min', oven: { at: '220 C' } })] },
+    });
+    expect(schedule(rise)).toEqual([
+      '10:50 oven 180 C',
+      '11:16-11:36 bread.bake',
+      '11:36 oven 220 C',
+      '11:50-12:00 bread.crust',
+      '12:00 oven off',
+    ]);
+  });
+
+  test('an ajar or switched-off oven is shared with nobody, and counts as cold afterwards', () => {
+    const dry = workload({
+      kitchen,
+      components: {
+        a: [step('dry', { takes: '30 min', oven: { off: true, door: 'ajar' } })],
+        b: [bake('180 C'), step('cool', { takes: '1 h' })],
+      },
+    });
+    expect(schedule(dry)).toEqual([
+      '10:14 oven 180 C',
+      '10:40-11:00 b.bake',
+      '11:00-12:00 b.cool',
+      '11:30 oven off',
+      '11:30-12:00 a.dry',
+    ]);
+  });
+
+  test('an oven that idles for long is switched off in between', () => {
+    const days = workload({
+      kitchen,
+      components: {
+        a: [
+          bake('180 C'),
+          step('rest', { rest: ['5 h'] }),
+          step('again', { takes: '20 min', oven: { at: '180 C' } }),
+        ],
+      },
+    });
+    expect(schedule(days)).toEqual(
+      [
+        '05:54 oven 180 C',
+        '06:20-06:40 a.bake',
+        '06:40-11:40 a.rest',
+        '06:40 oven off',
+        '11:14 oven 180 C',
+        '11:40-12:00 a.again',
+        '12:00 oven off',
+      ].toSorted(),
+    );
+  });
+
+  test('with two ovens nothing waits; a named oven is kept to; a run stays in one oven', () => {
+    const ovens = [{}, { name: 'deck', soak: seconds(0) }];
+    const two = workload({
+      kitchen: { ovens },
+      components: {
+        a: [bake('160 C')],
+        b: [bake('220 C', { oven: 'deck' })],
+        c: [
+          step('cake', { takes: '20 min', oven: { at: '160 C' } }),
+          step('low', { takes: '20 min', within: '0 min', oven: { at: '140 C' } }),
+          step('cool', { takes: '20 min' }),
+        ],
+      },
+    });
+    const { steps } = timetableOf(planned(two));
+    const ovenOf = new Map(steps.map((entry) => [String(entry.step), entry.oven]));
+    expect(ovenOf.get('b.bake')).toBe('deck');
+    expect(ovenOf.get('c.cake')).toBe(ovenOf.get('c.low'));
+    expect(steps.filter((entry) => entry.end === NOON).map((entry) => entry.step)).toEqual([
+      'a.bake',
+      'b.bake',
+      'c.cool',
+    ]);
+  });
+});
+
+describe('service', () => {
+  const tart = workload({ components: { tart: [step('bake', { takes: '20 min', oven: { at: '180 C' } })] } });
+
+  test('the soonest: nothing before now, the oven heated first, service on a whole minute', () => {
+    const soonest = { service: { kind: 'soonest' }, now: moment('2027-05-14 09:00:10') } as const;
+    expect(schedule(tart, soonest)).toEqual(['09:01 oven 180 C', '09:27-09:47 tart.bake', '09:47 oven off']);
+    expect(timetableOf(planned(tart, soonest)).service).toEqual([moment('2027-05-14 09:47')]);
+  });
+
+  test('two plans on one kitchen each have their service', () => {
+    const two = laidTogether(
+      {},
+      {
+        early: { components: { a: [step('do', { ...busy, takes: '10 min' })] } },
+        late: { components: { a: [step('do', { ...busy, takes: '10 min' })] } },
+      },
+    );
+    const service = { kind: 'at', moments: [moment('2027-05-14 11:00'), NOON] } as const;
+    expect(schedule(two, { service })).toEqual(['10:50-11:00 early/a.do', '11:50-12:00 late/a.do']);
+    expect(() => planned(two, { service: { kind: 'at', moments: [NOON] } })).toThrow(RangeError);
+  });
+
+  test('the soonest service without a now is our own mistake', () => {
+    expect(() => planned(tart, { service: { kind: 'soonest' } })).toThrow(RangeError);
+  });
+
+  test('a budget that is too small is said, and the same budget gives the same answer', () => {
+    const crowd = workload({
+      components: Object.fromEntries(
+        'abcdefgh'
+          .split('')
+          .map((name, index) => [
+            name,
+            [step('do', { ...busy, takes: `${3 + index} min` }), step('set', { takes: `${7 * index} min` })],
+          ]),
+      ),
+    });
+    expect(planned(crowd, { nodeBudget: 3 })).toEqual({
+      status: 'unknown',
+      nodes: expect.any(Number) as number,
+    });
+    const some = planned(crowd, { nodeBudget: 200 });
+    expect(planned(crowd, { nodeBudget: 200 })).toEqual(some);
+    expect(planned(crowd).status).toBe('optimal');
+  });
+});

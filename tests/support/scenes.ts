@@ -1,0 +1,169 @@
+import { celsius, minutes, temperatureOf } from '../../src/units/index.ts';
+import type { OvenRun } from '../../src/bench/index.ts';
+import {
+  at,
+  call,
+  CREAM,
+  ended,
+  FINISH,
+  hot,
+  named,
+  OVEN_OFF,
+  ran,
+  running,
+  scene,
+  SHELLS,
+  type Scene,
+} from './states.ts';
+
+const OVEN_220: OvenRun = {
+  ...OVEN_OFF,
+  heat: hot(220).heat,
+  setAt: at('17:57'),
+  phase: 'at temperature',
+  readyAt: at('18:16'),
+};
+
+/** The evening's scenes, by name: each is a golden screen. */
+export const SCENES: Readonly<Record<string, Scene>> = {
+  'before-start': scene({
+    now: '17:46:10',
+    margin: 900,
+    log: [{ at: at('17:45'), text: 'the run begins', kind: 'note' }],
+  }),
+
+  'two-running': scene({
+    now: '18:20:30',
+    components: [
+      ran(CREAM, ended('17:50', '17:56'), ended('17:56', '18:06'), running('18:07')),
+      ran(SHELLS, ended('18:10', '18:15'), running('18:16')),
+      ran(FINISH),
+    ],
+    ovens: [{ ...OVEN_220, lockedUntil: { at: at('18:42'), step: named('shells.bake low') } }],
+    more: { timers: [{ name: 'tea', startedAt: at('18:18'), endsAt: at('18:23') }] },
+  }),
+
+  'call-due': scene({
+    now: '18:16:40',
+    components: [
+      ran(CREAM, ended('17:50', '17:56'), running('17:58')),
+      ran(SHELLS, ended('18:10', '18:14:30')),
+      ran(FINISH),
+    ],
+    ovens: [OVEN_220],
+    expected: { 'cream.thicken': ['17:58', '18:18'], 'cream.chill': ['18:18', '19:05'] },
+    calls: [
+      call(
+        { kind: 'start', step: named('shells.bake high') },
+        'shells: trays into the oven, middle shelf',
+        '18:16',
+        {
+          latest: { at: at('18:24:30'), breaks: 'a skin forms and the shells split' },
+          caution: 'steam burns',
+          component: SHELLS.id,
+        },
+      ),
+      call(
+        { kind: 'done', step: named('cream.thicken') },
+        'cream: done when a spoon leaves a clean track',
+        '18:18',
+        { component: CREAM.id },
+      ),
+    ],
+    more: {
+      probes: [{ probe: 'cream', temperature: temperatureOf(78.5, 'C'), at: at('18:15') }],
+    },
+  }),
+
+  'oven-clash': scene({
+    now: '18:33:20',
+    margin: -420,
+    components: [
+      ran(CREAM, ended('17:50', '17:56'), ended('17:56', '18:06'), running('18:07')),
+      ran(SHELLS, ended('18:10', '18:15'), ended('18:16', '18:28'), running('18:28')),
+      ran(FINISH),
+    ],
+    ovens: [
+      {
+        ...OVEN_220,
+        heat: hot(180).heat,
+        setAt: at('18:28'),
+        from: celsius(220),
+        phase: 'cooling',
+        readyAt: at('18:38'),
+        lockedUntil: { at: at('18:42'), step: named('shells.bake low') },
+        earlyOpenings: [at('18:30')],
+      },
+    ],
+    expected: { 'shells.bake low': ['18:28', '18:52'], 'shells.dry': ['18:47', '19:07'] },
+    clashes: [
+      {
+        kind: 'oven',
+        at: at('18:47'),
+        steps: [named('shells.bake low'), named('shells.dry')],
+        why: 'bake low wants 180 C, dry wants it off',
+      },
+    ],
+    alarms: [
+      {
+        key: 'oven clash shells',
+        kind: 'oven clash',
+        cause: 'bake low still wants 180 C when dry wants the oven off, at 18:47',
+        consequence: 'the shells stay damp and fall',
+        action: 'give bake low no more than 14 min, or dry them later',
+        by: at('18:47'),
+        priority: 'high',
+        raisedAt: at('18:32'),
+        state: 'unacknowledged',
+      },
+      {
+        key: 'door',
+        kind: 'door opened early',
+        cause: 'the oven was opened at 18:30, 12 min too soon',
+        consequence: 'the shells may sink',
+        action: 'leave it shut until 18:42',
+        by: at('18:42'),
+        priority: 'medium',
+        raisedAt: at('18:30'),
+        state: 'heard',
+      },
+    ],
+    calls: [
+      call({ kind: 'done', step: named('shells.bake low') }, 'shells: done when chestnut and firm', '18:42', {
+        component: SHELLS.id,
+      }),
+    ],
+  }),
+
+  'after-gap': scene({
+    now: '18:50:05',
+    margin: 60,
+    components: [
+      ran(CREAM, ended('17:50', '17:56'), ended('17:56', '18:06'), running('18:07')),
+      ran(SHELLS, ended('18:10', '18:15'), ended('18:16', '18:28'), ended('18:28', '18:44')),
+      ran(FINISH),
+    ],
+    ovens: [{ ...OVEN_220, heat: hot(180).heat, setAt: at('18:28'), readyAt: at('18:38') }],
+    log: [
+      { at: at('18:28'), text: 'shells: bake high is over', kind: 'step' },
+      { at: at('18:42'), knownAt: at('18:50'), text: 'shells: bake low may be done', kind: 'step' },
+      { at: at('18:44'), knownAt: at('18:50'), text: 'shells: bake low is over', kind: 'step' },
+      {
+        at: at('18:45'),
+        knownAt: at('18:50'),
+        text: 'shells have waited too long to be pierced',
+        kind: 'alarm',
+      },
+    ],
+    calls: [
+      call({ kind: 'start', step: named('shells.pierce') }, 'shells: pierce every shell', '18:44', {
+        latest: { at: at('18:45'), breaks: 'steam softens the shells' },
+        component: SHELLS.id,
+      }),
+    ],
+    more: { gap: { from: at('18:30'), to: at('18:50'), reason: 'machine slept' } },
+  }),
+};
+
+/** Minutes, for tests that count. */
+export const MINUTE_MS = minutes(1) * 1000;
