@@ -207,7 +207,7 @@ function choose(link: BoardLink, random: () => number, timers: string[], count: 
   if (dice < 0.9 && call !== undefined && call.asks.kind !== 'served') return answer(call, link.clock());
   const step = link.state.setup.workload.components.flatMap((component) => component.steps)[count % 5];
   if (dice < 0.94 && step !== undefined) return { kind: 'more', step: step.id, length: minutes(1) };
-  if (dice < 0.96) return { kind: 'undo' };
+  if (dice < 0.945) return { kind: 'undo' };
   return { kind: 'door', oven: 'oven', door: count % 2 === 0 ? 'open' : 'shut' };
 }
 

@@ -1,6 +1,6 @@
 import type { AlarmView, BoardView } from '../view/index.ts';
 import { cells } from '../view/index.ts';
-import { BLANK, cutLine, ends, fillLine, line, type Ink, type Line, type Span } from './lines.ts';
+import { BLANK, cutLine, ends, fillLine, line, widthOf, type Ink, type Line, type Span } from './lines.ts';
 import {
   columnsFor,
   paintAxis,
@@ -111,22 +111,22 @@ function paintFooter(view: BoardView, { ui }: ScreenContext, width: number): Lin
     );
   if (view.away || (ui.page !== 'board' && ui.page !== 'far'))
     return cutLine([{ text: ' space', bold: true }, { text: ' back to the board' }], width);
-  const keys: Span[] = [];
-  const press = view.now.press;
-  if (press !== undefined) {
-    const who = view.now.who === '' ? '' : `${view.now.who}: `;
-    keys.push({ text: ' space', bold: true }, { text: ` ${who}${press}   ` });
-  } else keys.push({ text: ' ' });
-  const hints: readonly (readonly [string, string])[] = [
-    ['u', 'take back'],
-    ...(press === undefined ? [] : ([['b', 'it was earlier']] as const)),
-    ['?', 'all keys'],
-  ];
-  return cutLine(
-    [...keys, ...hints.flatMap(([key, does]) => [{ text: key, bold: true }, { text: ` ${does}   ` }])],
-    width,
-  );
+  const { press, who } = view.now;
+  const answer: Line =
+    press === undefined
+      ? []
+      : [{ text: ' space', bold: true }, { text: ` ${who === '' ? '' : `${who}: `}${press}  ` }];
+  const back: Hint = ['u', 'take back'];
+  const earlier: Hint = ['b', 'it was earlier'];
+  const help: Hint = ['?', 'all keys'];
+  // Only whole hints are shown; the one that leads to all others stays longest.
+  const choices = [...(press === undefined ? [] : [[back, earlier, help]]), [back, help], [help]];
+  const rows = choices.map((hints): Line => [...answer, ...hints.flatMap(hint)]);
+  return cutLine(rows.find((row) => widthOf(row) <= width) ?? answer, width);
 }
+
+type Hint = readonly [key: string, does: string];
+const hint = ([key, does]: Hint): Line => [{ text: ` ${key}`, bold: true }, { text: ` ${does}  ` }];
 
 const fillText = (text: string, width: number): string =>
   fillLine(line(text), width)
@@ -236,8 +236,9 @@ function paintNext(view: BoardView, width: number, rows: number): Line[] {
   const clock = Math.max(5, ...shown.map((next) => next.clock.length));
   const wait = Math.max(7, ...shown.map((next) => next.wait.length));
   const pressing = view.now.kind === 'call' || view.now.kind === 'alarm';
+  const saysHands = pressing && (width >= 100 || (width >= 72 && view.busy));
   return shown.map((next, index) => {
-    const hands = index === 0 && pressing && width >= 72 ? line(`${view.hands} `) : [];
+    const hands = index === 0 && saysHands ? line(`${view.hands} `) : [];
     const words: Line = [
       { text: index === 0 ? '   next ' : '        ', bold: true },
       { text: `${next.clock.padStart(clock)}  `, bold: true },

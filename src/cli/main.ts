@@ -39,3 +39,5 @@ process.stdout.on('error', (error: NodeJS.ErrnoException) => {
 });
 
 await main();
+// A command that is done ends, whatever still listens to a pipe that somebody else holds open.
+process.stdout.write('', () => process.exit());

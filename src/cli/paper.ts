@@ -19,7 +19,10 @@ export interface SheetOptions extends PlanOptions {
 
 /** `check`: every problem, and exit 1 if any is an error. */
 export function check(files: readonly string[], options: CheckOptions, out: Out): void {
-  const { diagnostics, drawn } = loadPlans(files, options);
+  // Each plan for itself: whether they can be laid together is a question of `sheet` and `start`.
+  const loaded = files.map((file) => loadPlans([file], options));
+  const diagnostics = loaded.flatMap((each) => each.diagnostics);
+  const drawn = loaded.flatMap((each) => each.drawn);
   const errors = diagnostics.filter((diagnostic) => diagnostic.severity === 'error').length;
   if (options.json) {
     out.print(JSON.stringify({ errors, problems: diagnostics.map(plainDiagnostic) }, null, 2));

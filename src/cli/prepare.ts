@@ -35,12 +35,14 @@ export function loadPlans(named: readonly string[], options: PlanOptions): Loade
   if (kitchen && isDiagnostic(kitchen)) unreadable.push(kitchen);
   const files = sources.map((source) => source.file);
   const yields = options.yield === undefined ? undefined : wholeNumber(options.yield, '--yield');
-  const loaded = loadWorkload(sources, {
+  const loading = {
     ...(kitchen && isSource(kitchen) ? { kitchen } : {}),
     ...(yields === undefined ? {} : { yields }),
     findKitchen: findKitchenNear(files),
     timeZone: Intl.DateTimeFormat().resolvedOptions().timeZone,
-  });
+  };
+  const loaded: ReturnType<typeof loadWorkload> =
+    sources.length === 0 ? { diagnostics: [], texts: new Map() } : loadWorkload(sources, loading);
   const diagnostics = [...unreadable, ...loaded.diagnostics];
   const drawn = diagnostics.map((diagnostic) =>
     drawDiagnostic(diagnostic, loaded.texts.get(diagnostic.place.file) ?? ''),

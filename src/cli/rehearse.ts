@@ -1,6 +1,6 @@
 import type { RunSetup } from '../bench/index.ts';
 import { createRun, memoryJournal, openRun, runFolder, type Journal } from '../journal/index.ts';
-import { momentOf, openLocalKeeper, simulatedClock } from '../keeper/index.ts';
+import { benchEngine, momentOf, openLocalKeeper, simulatedClock } from '../keeper/index.ts';
 import { createRehearsal, rehearseToEnd } from '../rehearsal/index.ts';
 import { later, roughly, seconds, wallClock, type EpochMs } from '../units/index.ts';
 import { existsSync } from 'node:fs';
@@ -59,7 +59,6 @@ async function watchOne(setup: RunSetup, seed: number, options: RehearseOptions,
     options.store === undefined
       ? memoryJournal(setup, momentOf(clock))
       : storedJournal(setup, options, momentOf(clock));
-  const { benchEngine } = await import('../keeper/index.ts');
   const keeper = openLocalKeeper({ journal, engine: benchEngine, clock });
   const rehearsal = createRehearsal({ workload: setup.workload, seed });
   const playing = playRehearsal(keeper, rehearsal, clock, speed);

@@ -2,7 +2,7 @@ import { existsSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { RunSetup } from '../bench/index.ts';
-import { runBoard, runPlain, type BoardEnd } from '../board/index.ts';
+import { canDraw, runBoard, runPlain, type BoardEnd } from '../board/index.ts';
 import {
   createRun,
   defaultStore,
@@ -127,18 +127,29 @@ async function show(
   options: { readonly plain?: boolean },
   out: Out,
 ): Promise<void> {
-  const end = await showRun(link, options.plain ?? false);
+  const end = await Promise.race([
+    showRun(link, options.plain ?? false),
+    interruption(options.plain ?? false),
+  ]);
   await link.close();
   process.exitCode = afterwards(end, run, out);
+}
+
+/** Plain lines end on Ctrl-C like any other program that follows something; the run goes on. A board sees to its own end. */
+function interruption(plain: boolean): Promise<BoardEnd> {
+  const { promise, resolve: end } = Promise.withResolvers<BoardEnd>();
+  if (plain || !canDraw(process)) {
+    for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const)
+      process.once(signal, () => end({ kind: 'left' }));
+  }
+  return promise;
 }
 
 /** A board where both ends are a terminal; plain lines otherwise or where they are asked for. */
 export function showRun(link: RunLink, plain: boolean): Promise<BoardEnd> {
   const { stdin, stdout, stderr, env } = process;
-  const isScreen = stdin.isTTY && stdout.isTTY && env['TERM'] !== 'dumb';
-  return plain || !isScreen
-    ? runPlain(link, { stdin, stdout, stderr, env })
-    : runBoard(link, { stdin, stdout, stderr, env });
+  const io = { stdin, stdout, stderr, env };
+  return plain ? runPlain(link, io) : runBoard(link, io);
 }
 
 function afterwards(end: BoardEnd, run: string, out: Out): ExitCode {

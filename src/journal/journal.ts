@@ -1,3 +1,4 @@
+import { statSync } from 'node:fs';
 import type { DatabaseSync, StatementSync } from 'node:sqlite';
 import type { BenchEvent, RunSetup } from '../bench/index.ts';
 import { epochMs, type EpochMs } from '../units/index.ts';
@@ -30,10 +31,15 @@ export interface Journal {
   noteAlive(at: Stamp): Problem | undefined;
   /** Whether the disk takes more than a few bytes again; the problem, where it does not. */
   tryRoom(): Problem | undefined;
+  /** Whether the file is no longer where it was: somebody has deleted the run under its keeper. */
+  isGone(): boolean;
   /** Tells others where the owner answers. */
   announce(socket: string): void;
-  /** Closes the journal and puts the run down for others to take. */
-  close(): void;
+  /**
+   * Closes the journal and lets the run go for others to take: put down in order, or, with `broken`, left as by an owner
+   * that died, so that boards wait for the next one.
+   */
+  close(how?: 'in order' | 'broken'): void;
 }
 
 /** What a journal holds before the first append of this owner. */
@@ -62,6 +68,7 @@ export function journalOn(db: DatabaseSync, path: string, contents: Contents, ow
       return writeProblem(error, path);
     }
   };
+  const inode = statSync(path).ino;
   const events = [...contents.events];
   const seqs = new Map(events.map((event, index) => [event.id, index + 1]));
   let { last, alive } = contents;
@@ -95,10 +102,12 @@ export function journalOn(db: DatabaseSync, path: string, contents: Contents, ow
       return problem;
     },
     tryRoom: () => tryNote('room', ROOM) ?? tryNote('room', ''),
+    isGone: () => statSync(path, { throwIfNoEntry: false })?.ino !== inode,
     announce: (socket) => owner.announce(socket),
-    close() {
+    close(how = 'in order') {
       if (db.isOpen) db.close();
-      owner.release();
+      if (how === 'in order') owner.release();
+      else owner.abandon();
     },
   };
 }
@@ -155,6 +164,7 @@ export function memoryJournal(setup: RunSetup, now?: Moment): Journal {
     noteServed: () => undefined,
     noteAlive: () => undefined,
     tryRoom: () => undefined,
+    isGone: () => false,
     announce: () => undefined,
     close: () => undefined,
   };

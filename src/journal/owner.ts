@@ -26,6 +26,10 @@ export interface Ownership {
   announce(socket: string): void;
   /** Puts the run down. */
   release(): void;
+  /** Lets go of the run as a death would: the card stays behind. */
+  abandon(): void;
+  /** Lets go of the run without putting it down: for those who come next, it is as it was before. */
+  stepBack(): void;
 }
 
 /** How long one who wants the run waits for those who only look whether it is kept. */
@@ -46,19 +50,28 @@ export function own(folder: string): Ownership | 'taken' {
     if (sqliteCode(error) === SQLITE.busy) return 'taken';
     throw error;
   }
-  const before = readOwner(folder) === undefined ? 'none' : 'dead';
+  const dead = readOwner(folder);
   try {
     writeCard(folder, { pid: process.pid });
   } catch (error) {
     lock.close();
     throw error;
   }
+  const close = (): void => {
+    if (lock.isOpen) lock.close();
+  };
   return {
-    before,
+    before: dead === undefined ? 'none' : 'dead',
     announce: (socket) => writeCard(folder, { pid: process.pid, socket }),
     release: () => {
       rmSync(cardPath(folder), { force: true });
-      if (lock.isOpen) lock.close();
+      close();
+    },
+    abandon: close,
+    stepBack: () => {
+      if (dead === undefined) rmSync(cardPath(folder), { force: true });
+      else writeCard(folder, dead);
+      close();
     },
   };
 }

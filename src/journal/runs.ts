@@ -99,7 +99,7 @@ export function openRun(store: Store, run: string, opening: Opening): OpenedRun 
     return { row, say, contents, journal: journalOn(db, path, contents, ownership) };
   }
   db?.close();
-  ownership?.release();
+  ownership?.stepBack();
   return contents === undefined || row.go === 'refuse' ? { row, say } : { row, say, contents };
 }
 

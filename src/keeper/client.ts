@@ -4,6 +4,7 @@ import type { BenchEvent, BenchState, Happening } from '../bench/index.ts';
 import { isOwned, readOwner, runFolder } from '../journal/index.ts';
 import { epochMs, later, type EpochMs } from '../units/index.ts';
 import type { BenchEngine } from './engine.ts';
+import type { Spawned } from './spawn.ts';
 import { lineReader } from './lines.ts';
 import type { EndReason, LinkChange, Pressed, RunLink } from './link.ts';
 import { listeners } from './listeners.ts';
@@ -24,7 +25,9 @@ export interface AttachOptions {
   /** How long to try before giving up on the first attachment, in ms. Default 5 s. */
   readonly deadline?: number;
   /** Starts a new keeper; tried again and again while nobody keeps the run and it was not put down in order. */
-  readonly revive?: () => Promise<unknown>;
+  readonly revive?: () => Promise<Spawned>;
+  /** A keeper that says nothing for so long (ms) is reported lost. Default 5 s; it says the time every second. */
+  readonly patience?: number;
 }
 
 /** A link over a socket. */
@@ -39,6 +42,7 @@ export type Attached =
 
 const FIRST_WAIT_MS = 50;
 const LONGEST_WAIT_MS = 500;
+const WATCH_MS = 1000;
 
 /**
  * Attaches to the keeper of a run. Resolves with a link whose `state` is up to date, or with why not; never rejects.
@@ -75,6 +79,10 @@ class SocketLink implements BoardLink {
   #wait = FIRST_WAIT_MS;
   #reviving = false;
   #clock = { keeper: 0, own: 0 };
+  /** When the keeper was last heard, and whether its silence has been told, by this process's steady timer. */
+  #heard = performance.now();
+  #silent = false;
+  #watchdog: NodeJS.Timeout | undefined;
   #shown: EpochMs = epochMs(0);
   #onEnd: (() => void)[] = [];
 
@@ -139,6 +147,7 @@ class SocketLink implements BoardLink {
     let detail = 'the keeper has gone';
     socket.on('connect', () => this.#say({ say: 'attach', protocol: PROTOCOL, after: this.#seq }));
     socket.on('data', (chunk) => {
+      this.#listen();
       const got = read(chunk);
       const messages = got.ok ? got.lines.map(readFromKeeper) : [undefined];
       for (const message of messages) {
@@ -151,6 +160,27 @@ class SocketLink implements BoardLink {
     socket.on('error', (error) => (detail = error.message));
     socket.on('close', () => this.#lost(detail));
     return undefined;
+  }
+
+  /** Something came: a silence that was told is over. */
+  #listen(): void {
+    this.#heard = performance.now();
+    if (!this.#silent) return;
+    this.#silent = false;
+    if (this.#up) this.#changes.tell({ kind: 'back' });
+  }
+
+  /** Tells of a keeper that hangs with its connection open. A pause of this process itself is not taken for that. */
+  #watch(): void {
+    let looked = performance.now();
+    this.#watchdog = setInterval(() => {
+      const now = performance.now();
+      if (now - looked > 2 * WATCH_MS) this.#heard = now;
+      looked = now;
+      if (this.#silent || !this.#up || now - this.#heard < (this.#options.patience ?? 5000)) return;
+      this.#silent = true;
+      this.#changes.tell({ kind: 'lost', detail: 'the keeper does not answer' });
+    }, WATCH_MS);
   }
 
   #say(message: FromBoard): void {
@@ -204,8 +234,10 @@ class SocketLink implements BoardLink {
     if (this.#up || this.#target === undefined || this.#seq < this.#target) return;
     this.#up = true;
     this.#wait = FIRST_WAIT_MS;
-    if (this.#resolve) this.#resolve({ ok: true, link: this });
-    else this.#changes.tell({ kind: 'back' });
+    if (this.#resolve) {
+      this.#watch();
+      this.#resolve({ ok: true, link: this });
+    } else this.#changes.tell({ kind: 'back' });
     for (const [id, { happening }] of this.#presses) this.#say({ say: 'press', id, happening });
     if (this.#onEnd.length > 0) this.#say({ say: 'stop', id: randomUUID() });
   }
@@ -229,9 +261,10 @@ class SocketLink implements BoardLink {
   #lost(detail: string): void {
     if (this.#over) return;
     const wasUp = this.#up;
-    this.#up = false;
+    const silent = this.#silent;
+    this.#up = this.#silent = false;
     this.#target = undefined;
-    if (wasUp) this.#changes.tell({ kind: 'lost', detail });
+    if (wasUp && !silent) this.#changes.tell({ kind: 'lost', detail });
     const folder = runFolder(this.#options.store, this.#options.run);
     const owned = isOwned(folder);
     // No keeper and no card: it was put down in order. No keeper but its card: it died, and the run waits for another.
@@ -250,8 +283,14 @@ class SocketLink implements BoardLink {
     const { revive } = this.#options;
     if (revive === undefined || this.#reviving || isOwned(folder)) return;
     this.#reviving = true;
-    const over = (): void => void (this.#reviving = false);
-    revive().then(over, over);
+    const over = (why: string | undefined): void => {
+      this.#reviving = false;
+      if (why !== undefined && !this.#up && !this.#over) this.#changes.tell({ kind: 'lost', detail: why });
+    };
+    revive().then(
+      (spawned) => over(spawned.ok ? undefined : spawned.why),
+      (error: unknown) => over(String(error)),
+    );
   }
 
   #ended(reason: EndReason, detail?: string): void {
@@ -270,6 +309,7 @@ class SocketLink implements BoardLink {
   #finish(why: string): void {
     this.#over = true;
     clearTimeout(this.#retry);
+    clearInterval(this.#watchdog);
     this.#socket?.destroy();
     for (const id of this.#presses.keys()) this.#answer(id, { ok: false, why });
   }

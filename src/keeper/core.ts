@@ -217,14 +217,16 @@ class KeeperCore implements Core {
   /** What is done about once a second beside the run itself. */
   #lookAfter(): void {
     const now = this.now();
+    if (this.journal.isGone()) return this.#end('failed', 'the journal of the run has been deleted');
     if (this.trouble !== undefined && this.journal.tryRoom() === undefined) this.#untroubled();
     if (now - this.#notedAlive >= ALIVE_EVERY_MS && this.trouble === undefined) {
       this.#notedAlive = now;
       const problem = this.journal.noteAlive({ ...momentOf(this.#options.clock), time: now });
       if (problem !== undefined) this.#troubled(problem.what);
     }
-    if (this.state.servedAt === undefined) return;
-    if (now - this.#lingersFrom >= (this.#options.linger ?? 600_000)) this.#end('served');
+    const isServed = this.state.servedAt !== undefined;
+    if (isServed && now - this.#lingersFrom >= (this.#options.linger ?? 600_000)) this.#end('served');
+    return undefined;
   }
 
   #served(): void {

@@ -35,14 +35,15 @@ export async function keepRun(options: KeepOptions): Promise<KeeperEnd> {
     return { reason: 'failed', detail: `${opened.say}: ${opened.row.hint}` };
   }
   try {
-    return await keepJournal(options, opened.journal);
+    const end = await keepJournal(options, opened.journal);
+    opened.journal.close();
+    return end;
   } catch (error) {
+    opened.journal.close('broken');
     return {
       reason: 'failed',
       detail: error instanceof Error ? (error.stack ?? error.message) : String(error),
     };
-  } finally {
-    opened.journal.close();
   }
 }
 

@@ -15,7 +15,7 @@ import type { z } from 'zod';
 type KitchenWords = Read<z.output<typeof inlineKitchenShape>>;
 
 /** What a step claims a burner of the kitchen's `hobs` as. */
-export const HOB = 'hob';
+const HOB = 'hob';
 
 /** The kitchen that a kitchen file's tree describes. */
 export function kitchenFromTree(tree: Node, timeZone: string, report: Report): Kitchen | undefined {

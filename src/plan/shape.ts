@@ -23,7 +23,7 @@ export const DEFAULTS = {
 /** Longest lists that a step may have. */
 const MAX_LIST = 20;
 export const MAX_STEPS = 2000;
-export const MAX_COMPONENTS = 200;
+const MAX_COMPONENTS = 200;
 /** any/all within any/all. */
 export const MAX_TRIGGER_DEPTH = 4;
 
@@ -42,7 +42,7 @@ export interface TriggerWords {
 }
 
 const trigger: z.ZodType<TriggerWords> = z.lazy(() => triggerShape);
-export const triggerShape = z
+const triggerShape = z
   .strictObject({
     cue: words.text.describe('Doneness that is seen or felt; a person confirms it.').optional(),
     probe: words.name.describe('The probe that is read, named by what it stands in.').optional(),
@@ -150,7 +150,7 @@ export const stepShape = z
     oneOf: [{ required: ['takes'] }, { required: ['each'] }, { required: ['rest'] }],
   });
 
-export const componentShape = z
+const componentShape = z
   .strictObject({
     title: words.text.describe('What the component is called on screens and sheets.').optional(),
     keeps: words.length.describe('How long it keeps, from finished to its last use.').optional(),

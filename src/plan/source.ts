@@ -16,7 +16,7 @@ export interface SourceText {
 }
 
 /** A plan is some hundred lines; a file beyond this is something else. */
-export const MAX_BYTES = 1024 * 1024;
+const MAX_BYTES = 1024 * 1024;
 
 const BYTE_ORDER_MARK = [0xef, 0xbb, 0xbf];
 const SAVE_AS_UTF8 = 'save the file as plain UTF-8 text, without a byte order mark';
@@ -102,7 +102,8 @@ function placeOfBadByte({ file, bytes }: SourceFile): Place {
 export const nothingSaid = (file: string): Diagnostic =>
   problem('empty-file', startOf(file), 'this file says nothing', 'begin with the line "thirdhand: 1"');
 
-const isBlank = (text: string): boolean => text.split('\n').every((line) => /^\s*(?:#.*)?$/.test(line));
+/** A line that begins with neither a blank nor a comment says something. */
+const isBlank = (text: string): boolean => !/^[^\S\n]*[^\s#]/m.test(text);
 
 /** The text of a file that may be shown beside a problem, whatever its bytes are. */
 export function showableText({ bytes }: SourceFile): string {

@@ -18,7 +18,7 @@ import { nothingSaid, type SourceText } from './source.ts';
 /** A value as it stands in a file. YAML is known to this file alone. */
 export type Node = ScalarNode | ListNode | MapNode;
 
-export interface ScalarNode {
+interface ScalarNode {
   readonly kind: 'scalar';
   readonly value: string | number | boolean | null;
   /** As it was written, without quotes. */
@@ -41,7 +41,7 @@ export interface MapNode {
   readonly place: Place;
 }
 
-export interface MapEntry {
+interface MapEntry {
   readonly keyPlace: Place;
   readonly value: Node;
 }

@@ -19,8 +19,8 @@ import type { DiagnosticCode } from './diagnostic.ts';
 
 /** The kinds of values that stand after a word of the language: each a zod schema that reads the text into its meaning. */
 
-export const MAX_NAME = 40;
-export const MAX_TEXT = 200;
+const MAX_NAME = 40;
+const MAX_TEXT = 200;
 export const MAX_COUNT = 1000;
 export const MAX_PIECES = 10_000;
 
@@ -58,11 +58,12 @@ const readText = (text: string): Parsed<string> => {
 };
 
 /** Two spaces in a row would be seen as one. */
-const NAME = String.raw`^(?!.* {2})[\p{L}\p{N}](?:[\p{L}\p{M}\p{N} \-]*[\p{L}\p{M}\p{N}])?$`;
-const NAME_ONLY = new RegExp(NAME, 'u');
+const NAME_ONLY = /^(?!.* {2})[\p{L}\p{N}](?:[\p{L}\p{M}\p{N} -]*[\p{L}\p{M}\p{N}])?$/u;
+/** The same for editors, more loosely: some do not know the classes of Unicode. */
+const NAME_FOR_EDITORS = `^[^!-,./:-@[-\`{-~]{1,${MAX_NAME}}$`;
 
 /** Reads the name of a component, step, kitchen, oven or piece of equipment. */
-export const readName = (text: string): Parsed<string> =>
+const readName = (text: string): Parsed<string> =>
   text.length <= MAX_NAME && NAME_ONLY.test(text)
     ? parsed(text)
     : unreadable(text.length > MAX_NAME ? 'this name is too long' : `"${text}" is not a name`, NAME_HINT);
@@ -92,7 +93,11 @@ const readLength = (text: string): Parsed<Seconds> => {
 };
 
 export const text = written({ title: 'a text', examples: ['chestnut and firm'] }, 'bad-text', readText);
-export const name = written({ title: 'a name', examples: ['cream'], pattern: NAME }, 'bad-name', readName);
+export const name = written(
+  { title: 'a name', examples: ['cream'], pattern: NAME_FOR_EDITORS },
+  'bad-name',
+  readName,
+);
 export const reference = written(
   { title: 'a component or component.step', examples: ['cream', 'shells.bake low'] },
   'bad-text',

@@ -27,7 +27,7 @@ export function explain(workload: Workload, extraction: Extraction, budget: numb
     const problem = without(extraction.problem, out);
     const circle = impossibleCycle(problem);
     let clash: readonly number[];
-    if (circle) clash = [...new Set(circle.map((lag) => lag.rule))];
+    if (circle) clash = fromItsLimit(extraction, [...new Set(circle.map((lag) => lag.rule))]);
     else {
       const narrowed = narrow(workload, extraction, problem, left);
       left = narrowed.left;
@@ -44,8 +44,16 @@ export function explain(workload: Workload, extraction: Extraction, budget: numb
     // Without this clash's limits the next one can be seen, where there is one.
     for (const number of clash) if (gives(extraction, number)) out.add(number);
   }
-  if (found.length > 0) return found;
+  if (found.length > 0) return found.toSorted((a, b) => firstLine(a) - firstLine(b));
   return [{ message: 'no timetable meets every demand of the plan', steps: [], places: [] }];
+}
+
+const firstLine = (refusal: Refusal): number => Math.min(...refusal.places.map((place) => place.line));
+
+/** A circle told from one of its limits on, so that the rest stands in order of time. */
+function fromItsLimit(extraction: Extraction, circle: readonly number[]): readonly number[] {
+  const limit = circle.findIndex((number) => gives(extraction, number));
+  return [...circle.slice(limit), ...circle.slice(0, Math.max(0, limit))];
 }
 
 function gives(extraction: Extraction, number: number): boolean {

@@ -105,7 +105,10 @@ class Search {
 
   /** Lays down what holds in every schedule; false when that alone cannot be met. */
   private prepare(): boolean {
-    this.network.beginNotBefore(this.limits.beginNotBefore ?? -Infinity);
+    const floor = this.limits.beginNotBefore ?? -Infinity;
+    this.network.beginNotBefore(floor);
+    // The floor is looked at when something is lowered: it may already be out of reach before.
+    if (this.network.first < floor) return false;
     if (!this.network.addAll(this.problem.lags)) return false;
     return this.problem.groups.every((group, index) => {
       const [only] = group.candidates;

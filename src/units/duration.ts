@@ -42,7 +42,7 @@ const UNIT_SECONDS: Readonly<Record<string, number>> = {
 };
 const FIGURE = String.raw`\d{1,9}(?:\.\d{1,3})?`;
 const UNIT = String.raw`(?:seconds|second|sec|s|minutes|minute|min|hours|hour|h|days|day|d)`;
-const LENGTH = String.raw`${FIGURE}\s*${UNIT}(?:\s+${FIGURE}\s*${UNIT}){0,3}`;
+const LENGTH = String.raw`${FIGURE}\s*${UNIT}(?:\s*${FIGURE}\s*${UNIT}){0,3}`;
 const LENGTH_ONLY = new RegExp(`^${LENGTH}$`);
 const SHARED_UNIT = new RegExp(`^(${FIGURE})\\s*[-\u2013]\\s*(${FIGURE})\\s*(${UNIT})$`);
 const TWO_LENGTHS = new RegExp(`^(${LENGTH})\\s*(?:-|\u2013|to)\\s*(${LENGTH})$`);
@@ -50,7 +50,7 @@ const PARTS = new RegExp(`(${FIGURE})\\s*(${UNIT})`, 'g');
 const HINT = 'write a figure and a unit: 90 s, 6 min, 1 h 30 min, 3 h, 2 d';
 const RANGE_HINT = 'write the short end first: 9-13 min, 45 min - 7 d';
 
-/** Reads `90 s`, `6 min`, `1 h 30 min`, `1.5 h`, `2 d`. */
+/** Reads `90 s`, `6 min`, `1 h 30 min`, `1h30min`, `1.5 h`, `2 d`. */
 export function parseDuration(text: string): Parsed<Seconds> {
   const trimmed = text.trim().toLowerCase();
   if (!LENGTH_ONLY.test(trimmed)) return unreadable(`"${text}" is not a length of time`, HINT);

@@ -20,6 +20,8 @@ export interface BoardView {
   readonly next: readonly NextView[];
   /** What the hands are on, or how long they are free. */
   readonly hands: string;
+  /** Whether a step has the hands. */
+  readonly busy: boolean;
   readonly axis: Axis;
   readonly lanes: readonly LaneView[];
   readonly ovens: readonly OvenView[];
@@ -64,6 +66,7 @@ export function viewOf(
     now: here,
     next,
     hands: busy ?? freeUntil(next, now),
+    busy: busy !== undefined,
     axis,
     lanes: laneViews(state, times, axis, now),
     ovens: ovenViews(state, projection, times, axis, now),

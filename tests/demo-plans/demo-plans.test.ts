@@ -14,14 +14,14 @@ import {
   refusedPlans,
 } from './demo-plans.ts';
 
-/** 2027-03-05, a Friday, 08:00 in Copenhagen. */
-const FRIDAY_8 = epochMs(Date.UTC(2027, 2, 5, 7));
+/** 2027-03-05, a Friday, 07:00. */
+const FRIDAY_7 = epochMs(Date.UTC(2027, 2, 5, 7));
 /** A service this far ahead leaves room for every plan. */
 const AHEAD = hours(36);
 const SEEDS = Array.from({ length: 24 }, (_, seed) => seed);
 
 function timetableFor(workload: Workload, service: ServiceRequest): Timetable {
-  const result = planTimetable(workload, { service, now: FRIDAY_8 });
+  const result = planTimetable(workload, { service, now: FRIDAY_7 });
   if (!('timetable' in result)) throw new Error(`no timetable: ${JSON.stringify(result)}`);
   return result.timetable;
 }
@@ -29,7 +29,7 @@ function timetableFor(workload: Workload, service: ServiceRequest): Timetable {
 function ownTime(workload: Workload): ServiceRequest {
   const moments = workload.plans.map(({ serve }) => {
     if (!serve) throw new Error('a demo plan has a time of service');
-    return momentOf(serve, plus(FRIDAY_8, AHEAD), workload.kitchen.timeZone);
+    return momentOf(serve, plus(FRIDAY_7, AHEAD), workload.kitchen.timeZone);
   });
   return { kind: 'at', moments };
 }
@@ -38,7 +38,7 @@ const runOf = (workload: Workload, timetable: Timetable): RunSetup => ({
   run: 'demo',
   workload,
   timetable,
-  begunAt: FRIDAY_8,
+  begunAt: FRIDAY_7,
 });
 
 test('there are five demo plans, two kitchens, and a plan to refuse', () => {
@@ -80,7 +80,7 @@ describe.each(demoPlans)('%s', (name) => {
   test.each(['at its own time', 'soonest'])('has a timetable, %s, that keeps every rule', (when) => {
     const workload = demoWorkload(name);
     const timetable = timetableFor(workload, when === 'soonest' ? { kind: 'soonest' } : ownTime(workload));
-    expect(verify(workload, timetable, { now: FRIDAY_8 })).toEqual([]);
+    expect(verify(workload, timetable, { now: FRIDAY_7 })).toEqual([]);
   });
 
   test('is rehearsed to service: never stuck, and in time', () => {
@@ -122,7 +122,7 @@ const at = ({ steps }: Timetable, id: string) => {
 describe('what each plan is there to show', () => {
   test('gallery-opening can be served on the same day, four to six hours after it is begun', () => {
     const timetable = timetableFor(demoWorkload('gallery-opening'), { kind: 'soonest' });
-    const wait = secondsBetween(FRIDAY_8, timetable.service[0] ?? FRIDAY_8);
+    const wait = secondsBetween(FRIDAY_7, timetable.service[0] ?? FRIDAY_7);
     expect(wait).toBeGreaterThan(hours(4));
     expect(wait).toBeLessThan(hours(6));
   });
@@ -146,7 +146,7 @@ describe('what each plan is there to show', () => {
   test('rowing-dinner is made on the evening before, and glazed while frozen', () => {
     const workload = demoWorkload('rowing-dinner');
     const timetable = timetableFor(workload, ownTime(workload));
-    const [service = FRIDAY_8] = timetable.service;
+    const [service = FRIDAY_7] = timetable.service;
     expect(secondsBetween(timetable.steps[0]?.start ?? service, service)).toBeLessThan(hours(26));
     expect(secondsBetween(at(timetable, 'domes.build').end, service)).toBeGreaterThan(hours(20));
     expect(at(timetable, 'finish.pour').start).toBe(at(timetable, 'domes.freeze').end);
@@ -174,7 +174,7 @@ describe('what each plan is there to show', () => {
 
   test('two-hot-ovenfuls is refused, and both ovenfuls are named', () => {
     const workload = demoWorkload('two-hot-ovenfuls');
-    const result = planTimetable(workload, { service: ownTime(workload), now: FRIDAY_8 });
+    const result = planTimetable(workload, { service: ownTime(workload), now: FRIDAY_7 });
     expect(result).toMatchObject({ status: 'infeasible' });
     const words =
       result.status === 'infeasible' ? result.reasons.map((reason) => reason.message).join('\n') : '';

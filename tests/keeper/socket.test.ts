@@ -1,4 +1,4 @@
-import { readFileSync, statSync, writeFileSync } from 'node:fs';
+import { statSync } from 'node:fs';
 import { connect, type Socket } from 'node:net';
 import { join } from 'node:path';
 import { afterEach, describe, expect, test } from 'vitest';
@@ -62,10 +62,8 @@ async function keep(store: string, patience = 10_000): Promise<Kept> {
   const vanish = (): void => {
     open = false;
     server.cut();
-    const card = join(runFolder(store, 'porch'), 'owner.json');
-    const left = readFileSync(card);
-    journal.close();
-    writeFileSync(card, left);
+    core.take({ kind: 'stop', reason: 'failed' });
+    journal.close('broken');
   };
   cleanups.push(stop);
   return { store, core, server, journal, stop, vanish };

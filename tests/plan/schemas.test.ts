@@ -1,6 +1,11 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
+import fc from 'fast-check';
+import { parse } from 'yaml';
+import { z } from 'zod';
 import { kitchenJsonSchema, planJsonSchema } from '../../src/plan/index.ts';
+import { plan, writing } from './arbitrary-plan.ts';
+import { planWith, plansIn } from './support.ts';
 
 const inDocs = (name: string): string => readFileSync(new URL(`../../docs/${name}`, import.meta.url), 'utf8');
 
@@ -27,5 +32,40 @@ describe('the JSON Schemas in docs', () => {
     expect(plan.$defs['trigger']).toMatchObject({
       properties: { any: { items: { $ref: '#/$defs/trigger' } } },
     });
+  });
+});
+
+describe('a reader that knows the JSON Schema alone', () => {
+  // Zod reads JSON Schemas back, but not "required" within "oneOf"; the test above looks at those.
+  const withoutOneOf = (schema: unknown): unknown =>
+    JSON.parse(JSON.stringify(schema, (key, value: unknown) => (key === 'oneOf' ? undefined : value)));
+  const accepts = (schema: unknown, value: unknown): boolean =>
+    z.fromJSONSchema(withoutOneOf(schema) as Parameters<typeof z.fromJSONSchema>[0]).safeParse(value).success;
+
+  test('accepts what the program accepts', () => {
+    fc.assert(
+      fc.property(plan, writing, ({ words }, write) => {
+        expect(accepts(planJsonSchema(), parse(write(words)))).toBe(true);
+      }),
+      { numRuns: 20 },
+    );
+    const [bench] = plansIn('kitchens');
+    expect(accepts(kitchenJsonSchema(), parse(new TextDecoder().decode(bench?.bytes)))).toBe(true);
+  });
+
+  test.each([
+    ['an unknown word', 'stir: { takes: 1 min, takez: 2 min }'],
+    ['a name with a dot', 'st.ir: { takes: 1 min }'],
+    ['two steps in one', 'stir: { takes: 1 min }, beat: { takes: 1 min }'],
+    ['unknown hands', 'stir: { takes: 1 min, hands: both }'],
+    ['half a shelf', 'stir: { takes: 1 min, oven: { at: 180 C, shelves: 0.5 } }'],
+    ['a number for a length', 'stir: { takes: 1 }'],
+    [
+      'a trigger of a trigger of an unknown word',
+      'stir: { takes: 1 min, until: { any: [{ all: [{ queue: x }] }] } }',
+    ],
+  ])('refuses %s', (_what, step) => {
+    const value: unknown = parse(planWith(`  cream: { steps: [ { ${step} } ] }\n`));
+    expect(accepts(planJsonSchema(), value)).toBe(false);
   });
 });

@@ -27,8 +27,7 @@ export const plansIn = (name: string): SourceFile[] =>
 const bench = plansIn('kitchens').find(({ file }) => file === 'bench.yaml');
 
 /** Finds the test kitchens by name. */
-export const findTestKitchen = (name: string): SourceFile | undefined =>
-  name === 'bench' ? bench : undefined;
+const findTestKitchen = (name: string): SourceFile | undefined => (name === 'bench' ? bench : undefined);
 
 export function load(
   files: SourceFile | readonly SourceFile[],

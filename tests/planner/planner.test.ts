@@ -49,7 +49,7 @@ describe('steps and waits', () => {
     ]);
   });
 
-  test('a rest is as long as its window allows, so that hands are free', () => {
+  test('a rest lasts longer than its least where that uses the hands better', () => {
     const dough = workload({
       components: {
         dough: [
@@ -62,10 +62,10 @@ describe('steps and waits', () => {
     });
     expect(schedule(dough)).toEqual([
       '10:50-11:00 dough.mix',
-      '11:00-11:50 dough.prove',
+      '11:00-11:40 dough.prove',
       '11:00-11:40 other.stir',
-      '11:40-11:50 other.fill',
-      '11:50-12:00 dough.shape',
+      '11:40-11:50 dough.shape',
+      '11:50-12:00 other.fill',
     ]);
   });
 
@@ -159,13 +159,13 @@ describe('ovens', () => {
     expect(schedule(tart)).toEqual(['11:14 oven 180 C', '11:40-12:00 tart.bake', '12:00 oven off']);
   });
 
-  test('two temperatures: the cooler one last costs least, with time to cool between', () => {
+  test('two temperatures: in the order that lets work begin later, with time to change between', () => {
     const two = workload({ kitchen, components: { a: [bake('160 C')], b: [bake('220 C')] } });
     expect(schedule(two)).toEqual([
-      '10:38 oven 220 C',
-      '11:08-11:28 b.bake',
-      '11:28 oven 160 C',
-      '11:40-12:00 a.bake',
+      '10:40 oven 160 C',
+      '11:04-11:24 a.bake',
+      '11:24 oven 220 C',
+      '11:40-12:00 b.bake',
       '12:00 oven off',
     ]);
   });

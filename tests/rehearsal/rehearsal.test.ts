@@ -1,7 +1,8 @@
+import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { apply, begin, replay, type BenchEvent, type BenchState } from '../../src/bench/index.ts';
 import { componentId } from '../../src/plan/index.ts';
-import { createRehearsal, rehearseToEnd, type RehearsalEnd } from '../../src/rehearsal/index.ts';
+import { createRehearsal, rehearseToEnd, type Fault, type RehearsalEnd } from '../../src/rehearsal/index.ts';
 import { minutes, plus, seconds, secondsBetween, wallClock } from '../../src/units/index.ts';
 import { id, NOON, smallRun } from './small-run.ts';
 
@@ -153,6 +154,40 @@ describe('faults', () => {
     );
     expect(end.state.components[0]?.attempt).toBe(2);
     expect(told(end).filter((line) => line.includes('lost'))).toHaveLength(1);
+  });
+});
+
+describe('several faults at once', () => {
+  const components = smallRun.workload.components;
+  const step = fc.constantFrom(...components.flatMap(({ steps }) => steps));
+  const fault: fc.Arbitrary<Fault> = fc.oneof(
+    fc.record({
+      kind: fc.constant('late' as const),
+      step: step.map((each) => each.id),
+      factor: fc.double({ min: 0.2, max: 8, noNaN: true }),
+    }),
+    fc.record({
+      kind: fc.constant('forgets' as const),
+      step: step.map((each) => each.id),
+      by: fc.integer({ min: 0, max: 7200 }).map(seconds),
+    }),
+    fc.record({
+      kind: fc.constant('door opened early' as const),
+      oven: fc.constant('oven'),
+      at: fc.integer({ min: 0, max: 7200 }).map((after) => plus(NOON, after)),
+    }),
+    step.map((each): Fault => ({ kind: 'lost', component: each.component, during: each.id })),
+  );
+
+  test('come to service all the same, and the events give the state', () => {
+    fc.assert(
+      fc.property(fc.nat(1000), fc.array(fault, { maxLength: 4 }), (seed, faults) => {
+        const end = rehearseToEnd(smallRun, seed, { faults });
+        expect(end.ended === 'stuck' ? end.why : end.ended).toBe('served');
+        expect(replay(smallRun, end.events)).toEqual(end.state);
+      }),
+      { seed: 3, numRuns: 60 },
+    );
   });
 });
 

@@ -9,7 +9,7 @@ import { at, TIMETABLE, WORKLOAD } from './states.ts';
  */
 const speed = Number(process.env['FIXTURE_SPEED'] ?? '1');
 const started = performance.now();
-const begun = at('17:49:57');
+const begun = at('17:49:59');
 const clock = () => epochMs(begun + Math.floor((performance.now() - started) * speed));
 const setup = { run: 'gallery-opening-1', workload: WORKLOAD, timetable: TIMETABLE, begunAt: begun };
 const link = benchLink(setup, clock);

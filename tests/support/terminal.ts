@@ -41,7 +41,8 @@ export function openTerminal(file: string, args: readonly string[], options: Ter
     ),
   );
   const child = spawn(file, [...args], {
-    name: 'xterm-256color',
+    // The name overrides TERM.
+    name: options.env?.['TERM'] ?? 'xterm-256color',
     cols: columns,
     rows,
     env: { ...inherited, ...options.env },

@@ -27,7 +27,7 @@ describe('a length of time', () => {
     ['90s', 90],
     ['  6 min ', 360],
     ['1 h 30 min', 5400],
-    ['1h30min', 'not'],
+    ['1h30min', 5400],
     ['1.5 h', 5400],
     ['2 d', 172_800],
     ['1 day 2 hours 3 minutes 4.5 seconds', 93_784.5],
@@ -36,9 +36,7 @@ describe('a length of time', () => {
     ['0.001 s', 0.001],
     ['400 d', 34_560_000],
   ])('%j', (text, expected) => {
-    const read = outcome(parseDuration(text));
-    if (expected === 'not') expect(read).toBe(`"${text}" is not a length of time`);
-    else expect(read).toBe(expected);
+    expect(outcome(parseDuration(text))).toBe(expected);
   });
 
   test.each([
@@ -62,7 +60,9 @@ describe('a length of time', () => {
 
   test('is written so that it is read back exactly', () => {
     fc.assert(
-      fc.property(anyLength, (length) => expect(outcome(parseDuration(formatDuration(length)))).toBe(length)),
+      fc.property(anyLength, (length) => {
+        expect(outcome(parseDuration(formatDuration(length)))).toBe(length);
+      }),
     );
   });
 
