@@ -35,7 +35,7 @@ function breaches(file: string, source: string): string[] {
   if (row < 0) return [`${file}: the folder "${folder}" is in no layer`];
   const found: string[] = [];
   const code = withoutComments(source);
-  const imports = /(?:\bfrom|\bimport|\brequire\()\s*\(?\s*['"]([^'"]+)['"]/g;
+  const imports = /(?<![\w'"])(?:from|import|require\()\s*\(?\s*['"]([^'"]+)['"]/g;
   for (const [, target = ''] of code.matchAll(imports)) {
     if (target.startsWith('.')) {
       const other = join(file, '..', target).split(sep)[0] ?? '';

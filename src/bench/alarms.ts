@@ -239,7 +239,7 @@ function clashAlarm(state: BenchState, clash: Clash, watch: Watch): WantedAlarm[
     ],
     'not hot': [
       `${second.step.name} starts late or in a cold oven`,
-      'set the oven now, and hold back what would wait for it',
+      'see that the knob is turned, and hold back what would wait for it',
     ],
     hands: ['one of the two has to wait', `let ${second.step.id} wait, or start it before the other`],
   }[clash.kind];

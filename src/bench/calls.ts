@@ -10,7 +10,7 @@ import {
   wallClock,
   type EpochMs,
 } from '../units/index.ts';
-import { dueStart, stillBefore, type Course } from './course.ts';
+import { dueStart, knobMoment, stillBefore, type Course } from './course.ts';
 import type { Priority } from './events.ts';
 import {
   componentRun,
@@ -42,7 +42,7 @@ const PRESSING_S = 120;
 export function callsAt(state: BenchState, course: Course, watch: Watch): readonly WantedCall[] {
   const calls = [
     ...state.components.flatMap((run) => componentCalls(state, run, course, watch)),
-    ...state.timetable.settings.flatMap((setting) => ovenCall(state, setting, watch)),
+    ...state.timetable.settings.flatMap((setting) => ovenCall(state, setting, course, watch)),
     ...state.timers.filter((timer) => watch.reached(timer.endsAt)).map(timerCall),
     ...servedCall(state, watch),
   ];
@@ -70,7 +70,7 @@ function componentCalls(state: BenchState, run: ComponentRun, course: Course, wa
       ? startCall(state, must(placed, here.next.id), run, course, watch)
       : [];
   }
-  return doneCall(state, here, current, run, watch);
+  return doneCall(state, here, current, run, course, watch);
 }
 
 /** A rest without a trigger needs no word of its own: it is over when what comes after it is started. */
@@ -106,7 +106,7 @@ function startCall(
   if ([...ends.values()].includes(undefined)) return [];
   if (handsAreTaken(state, step) || ovenIsTaken(state, placed, watch)) return [];
   const due = later(
-    dueStart(state, placed, (id) => ends.get(id) ?? state.time, course.endOf),
+    dueStart(state, placed, (id) => ends.get(id) ?? state.time, course.availableOf),
     ovenReady(state, placed),
   );
   if (!watch.reached(plus(due, -OPEN_BEFORE_S))) return [];
@@ -216,6 +216,7 @@ function doneCall(
   placed: Placed,
   running: Running,
   run: ComponentRun,
+  course: Course,
   watch: Watch,
 ): WantedCall[] {
   const { step, component } = placed;
@@ -225,7 +226,7 @@ function doneCall(
   const opens = isRest ? clockMoment(step, running) : plus(running.startedAt, low / 2);
   if (!watch.reached(opens)) return [];
   const due = isRest
-    ? later(clockMoment(step, running), must(planned(state.timetable).steps, step.id).end)
+    ? later(clockMoment(step, running), wantedAt(state, placed, course))
     : earlier(
         running.readyAt ?? plus(running.startedAt, usual + running.extra),
         plus(running.startedAt, usual + running.extra),
@@ -252,10 +253,29 @@ function doneCall(
 }
 
 /**
+ * When what rests is wanted: when the timetable ends the rest, or later where whoever needs it is late, so that nothing
+ * comes out of the cold before its time.
+ */
+function wantedAt(state: BenchState, { step, next, component }: Placed, course: Course): EpochMs {
+  const plannedEnd = must(planned(state.timetable).steps, step.id).end;
+  const { users, placed } = lookup(state.setup.workload);
+  if (next) return plannedEnd;
+  const wanted = (users.get(component.id) ?? []).map((user) => {
+    const before = must(placed, user.id).before;
+    const others = user.needs.filter((need) => need !== step.id).map(course.availableOf);
+    return [...others, ...(before ? [plus(course.endOf(before.id), user.after)] : [])].reduce(
+      later,
+      plannedEnd,
+    );
+  });
+  return wanted.length === 0 ? plannedEnd : wanted.reduce(earlier);
+}
+
+/**
  * The call to turn a knob ahead of a demand, or off when the oven's last load is out. A knob that is turned at the very
  * start of a step (lowering within a bake, off for drying) is part of the call that starts it.
  */
-function ovenCall(state: BenchState, setting: OvenSetting, watch: Watch): WantedCall[] {
+function ovenCall(state: BenchState, setting: OvenSetting, course: Course, watch: Watch): WantedCall[] {
   const placed = must(lookup(state.setup.workload).placed, setting.step);
   const { step, component } = placed;
   const run = ovenRun(state, setting.oven);
@@ -269,6 +289,7 @@ function ovenCall(state: BenchState, setting: OvenSetting, watch: Watch): Wanted
   } else {
     if (setting.at === setting.hotBy || stepRun.state !== 'waiting') return [];
     if (stillBefore(state, placed, setting.oven).length > 0) return [];
+    due = knobMoment(state, placed, setting, course.endOf);
   }
   if (!watch.reached(plus(due, -OPEN_BEFORE_S))) return [];
   const goal = turnsOffAfter

@@ -1,5 +1,6 @@
 import type { StepId } from '../plan/index.ts';
-import { earlier, epochMs, later, plus, secondsBetween, type EpochMs } from '../units/index.ts';
+import type { OvenSetting } from '../planner/index.ts';
+import { earlier, later, plus, roughly, secondsBetween, wallClock, type EpochMs } from '../units/index.ts';
 import { notBefore } from './ahead.ts';
 import {
   componentRun,
@@ -22,19 +23,22 @@ type Run = Pick<BenchState, 'setup' | 'timetable' | 'components' | 'ovens'>;
 
 /** A planned wait shorter than this is no wait: what comes next is called at once, also when the step before ended early. */
 const NO_WAIT_MS = 60_000;
-/** An oven later than this is worth a word. */
-const LATE_OVEN_S = 60;
+/** An oven that is later than this is worth a word in any case; one that is less late, if a window breaks or its knob was forgotten. */
+const LATE_OVEN_S = 300;
+/** Less than this is no lateness, and a knob that is turned so late is not forgotten. */
+const PUNCTUAL_S = 60;
+const FORGOTTEN_S = 120;
 
 /**
  * When a step is due once what it follows has ended at the moments that `endOf` gives: at once where the timetable plans
- * no wait, else when it is planned, and held back where what follows it closely would have to wait too long. `expected`
- * tells when steps of other components are expected to end.
+ * no wait, else when it is planned, and held back where what follows it closely would have to wait too long. `available`
+ * tells when what other components make is expected to be there.
  */
 export function dueStart(
   run: Run,
   placed: Placed,
   endOf: (step: StepId) => EpochMs,
-  expected: (step: StepId) => EpochMs,
+  available: (step: StepId) => EpochMs,
 ): EpochMs {
   const { step, before } = placed;
   const plan = must(planned(run.timetable).steps, step.id);
@@ -47,7 +51,7 @@ export function dueStart(
     ...(before ? [plus(plannedEnd(before.id), step.after)] : []),
   ];
   const isAtOnce = sources.length > 0 && plan.start - sources.reduce(later) <= NO_WAIT_MS;
-  const wanted = notBefore(run, placed, expected).reduce(later, isAtOnce ? earliest : plan.start);
+  const wanted = notBefore(run, placed, available).reduce(later, isAtOnce ? earliest : plan.start);
   const allowed = before && step.within !== undefined ? plus(endOf(before.id), step.within) : wanted;
   return later(earliest, earlier(wanted, allowed));
 }
@@ -67,50 +71,102 @@ export function expectedEnd(run: Run, placed: Placed, running: Running, watch: W
     : earlier(expectedAnew(usualEnd, watch), highEnd);
 }
 
-/** The steps that go into an oven before this one by the timetable and have not come out. */
-export function stillBefore(run: Run, placed: Placed, oven: string): readonly StepId[] {
-  const runs = runsOf(run);
+/** The steps that go into an oven before this one by the timetable, in order. */
+function earlierIn(run: Run, placed: Placed, oven: string): readonly StepId[] {
   const own = must(planned(run.timetable).steps, placed.step.id);
   return run.timetable.steps
-    .filter(
-      (other) =>
-        other.oven === oven && other.step !== own.step && other.start <= own.start && other.end <= own.start,
-    )
-    .filter((other) => ['running', 'waiting'].includes(must(runs, other.step).state))
+    .filter((other) => other.oven === oven && other.step !== own.step)
+    .filter((other) => other.start <= own.start && other.end <= own.start)
     .map((other) => other.step);
 }
 
-/** When the oven will be right for a step that wants it hot, if the knob is turned when it is due. */
-function ovenRightAt(
+/** Those of them that have not come out. */
+export function stillBefore(run: Run, placed: Placed, oven: string): readonly StepId[] {
+  const runs = runsOf(run);
+  return earlierIn(run, placed, oven).filter((id) => ['running', 'waiting'].includes(must(runs, id).state));
+}
+
+/** When the knob is to be turned ahead of a step: when it is planned, and not before what bakes there is out. */
+export function knobMoment(
+  run: Run,
+  placed: Placed,
+  setting: Pick<OvenSetting, 'oven' | 'at'>,
+  endOf: (step: StepId) => EpochMs,
+): EpochMs {
+  return earlierIn(run, placed, setting.oven).map(endOf).reduce(later, setting.at);
+}
+
+/** How the oven comes to be right for a step that wants it hot. */
+interface OvenOutlook {
+  /** When it will be, if the knob is turned when it is due. */
+  readonly rightAt: EpochMs;
+  /** The load that has to come out first. */
+  readonly behind?: StepId;
+  /** When the knob was to be turned, where it was not. */
+  readonly knobDue?: EpochMs;
+}
+
+function ovenOutlook(
   run: Run,
   placed: Placed,
   oven: string,
   endOf: (step: StepId) => EpochMs,
   watch: Watch,
-): EpochMs {
+): OvenOutlook | undefined {
   const { workload } = run.setup;
   const model = must(lookup(workload).ovens, oven);
   const demand = placed.step.oven;
   const state = ovenRun(run, oven);
-  if (!demand || !state || demand.heat.kind === 'off') return epochMs(0);
+  if (!demand || !state || demand.heat.kind === 'off') return undefined;
   const before = stillBefore(run, placed, oven);
-  if (before.length === 0 && sameHeat(state.heat, demand.heat)) return state.readyAt;
+  const behind = before.at(-1);
+  if (behind === undefined && sameHeat(state.heat, demand.heat)) return { rightAt: state.readyAt };
   const setting = planned(run.timetable)
     .settings.get(placed.step.id)
     ?.find((each) => sameHeat(each.heat, demand.heat));
-  if (!setting && before.length > 0) return epochMs(0);
-  const due = before.map(endOf).reduce(later, setting?.at ?? run.setup.begunAt);
-  const at = watch.reached(due) ? expectedAnew(due, watch) : due;
-  const lastBefore = before.at(-1);
-  const lastHeat =
-    lastBefore === undefined ? undefined : must(lookup(workload).placed, lastBefore).step.oven?.heat;
-  const from =
-    lastHeat === undefined
-      ? reckonedHeat(model, workload.kitchen.ambient, state, at)
-      : lastHeat.kind === 'at'
-        ? lastHeat.temperature.celsius
-        : workload.kitchen.ambient;
-  return rightBy(model, from, demand.heat, at);
+  if (!setting && behind !== undefined) return undefined;
+  const knobDue = knobMoment(run, placed, { oven, at: setting?.at ?? run.setup.begunAt }, endOf);
+  const at = watch.reached(knobDue) ? expectedAnew(knobDue, watch) : knobDue;
+  if (behind === undefined) {
+    const from = reckonedHeat(model, workload.kitchen.ambient, state, at);
+    return { rightAt: rightBy(model, from, demand.heat, at), knobDue };
+  }
+  const lastHeat = must(lookup(workload).placed, behind).step.oven?.heat;
+  const from = lastHeat?.kind === 'at' ? lastHeat.temperature.celsius : workload.kitchen.ambient;
+  return { rightAt: rightBy(model, from, demand.heat, at), behind };
+}
+
+/** What is to be said of an oven that will not be right when a step wants to go in; nothing, where it does not matter. */
+function lateOven(
+  run: Run,
+  placed: Placed,
+  wanted: EpochMs,
+  outlook: OvenOutlook,
+  endOf: (step: StepId) => EpochMs,
+  watch: Watch,
+): Clash[] {
+  const { step, before } = placed;
+  const lateness = secondsBetween(wanted, outlook.rightAt);
+  if (lateness <= PUNCTUAL_S) return [];
+  const limit = before && step.within !== undefined ? plus(endOf(before.id), step.within) : undefined;
+  const breaksWindow = limit !== undefined && outlook.rightAt > limit;
+  const isForgotten = outlook.knobDue !== undefined && watch.reached(plus(outlook.knobDue, FORGOTTEN_S));
+  if (!breaksWindow && !isForgotten && lateness <= LATE_OVEN_S) return [];
+  const clock = (moment: EpochMs): string => wallClock(moment, run.setup.workload.kitchen.timeZone);
+  const late = `right for ${step.id} at ${clock(outlook.rightAt)}, ${roughly(lateness)} late`;
+  const { behind } = outlook;
+  if (behind === undefined) {
+    return [{ kind: 'not hot', at: wanted, steps: [step.id], why: `the oven will be ${late}` }];
+  }
+  const out = clock(endOf(behind));
+  return [
+    {
+      kind: 'oven',
+      at: wanted,
+      steps: [behind, step.id],
+      why: `${behind} is in the oven until ${out}, so it is ${late}`,
+    },
+  ];
 }
 
 /** How a run is expected to go on, each component for itself. */
@@ -121,6 +177,8 @@ export interface Course {
   readonly late: readonly Clash[];
   /** When any step is expected to end, or did. */
   readonly endOf: (step: StepId) => EpochMs;
+  /** When what a step makes can be had: its end, and for a rest when it has been long enough. */
+  readonly availableOf: (step: StepId) => EpochMs;
 }
 
 /** How every step that has not ended is expected to go, each component for itself, and where the oven will not be hot in time. */
@@ -130,6 +188,13 @@ export function expectedCourse(run: Run, watch: Watch): Course {
   const known = new Map<StepId, ExpectedStep>();
   const late: Clash[] = [];
   const endOf = (id: StepId): EpochMs => expect(id).end;
+  const availableOf = (id: StepId): EpochMs => {
+    const { start, end } = expect(id);
+    const stepRun = must(runs, id);
+    const { step } = must(all, id);
+    if (step.length.kind !== 'rest' || stepRun.state === 'ended' || stepRun.state === 'skipped') return end;
+    return plus(start, expectedLength(step).usual + (stepRun.state === 'running' ? stepRun.extra : 0));
+  };
 
   function expect(id: StepId): ExpectedStep {
     const done = known.get(id);
@@ -157,19 +222,14 @@ export function expectedCourse(run: Run, watch: Watch): Course {
           ...inOven,
         };
       case 'waiting': {
-        const due = dueStart(run, placed, endOf, endOf);
+        const due = dueStart(run, placed, endOf, availableOf);
         let start = watch.reached(due) ? expectedAnew(due, watch) : due;
         if (oven !== undefined && !followsInOven(placed)) {
-          const right = ovenRightAt(run, placed, oven, endOf, watch);
-          if (secondsBetween(start, right) > LATE_OVEN_S) {
-            late.push({
-              kind: 'not hot',
-              at: start,
-              steps: [id],
-              why: `the ${oven} will not be right before then`,
-            });
+          const outlook = ovenOutlook(run, placed, oven, endOf, watch);
+          if (outlook) {
+            late.push(...lateOven(run, placed, start, outlook, endOf, watch));
+            start = later(start, outlook.rightAt);
           }
-          start = later(start, right);
         }
         const plan = must(planned(run.timetable).steps, id);
         const usual = plus(start, expectedLength(placed.step).usual);
@@ -183,5 +243,5 @@ export function expectedCourse(run: Run, watch: Watch): Course {
   const open = run.timetable.steps
     .filter(({ step }) => ['running', 'waiting'].includes(must(runs, step).state))
     .map(({ step }) => must(known, step));
-  return { steps: open, late, endOf };
+  return { steps: open, late, endOf, availableOf };
 }

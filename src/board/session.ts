@@ -74,6 +74,16 @@ export function openSession(link: RunLink, around: Surroundings): Session {
   let shown = { key: '', since: 0 };
   let end: { readonly at: number; readonly told: BoardEnd } | undefined;
 
+  // Figures change once a second: a key press within it is drawn from the same look.
+  let last: { readonly of: readonly unknown[]; readonly view: BoardView } | undefined;
+  const seen = (state: BenchState, now: EpochMs, width: number): BoardView => {
+    const of = [state, Math.floor(now / 1000), width, ui.absence];
+    if (last && last.of.every((each, index) => each === of[index])) return last.view;
+    const options = { axisWidth: width, ...(ui.absence ? { absence: ui.absence } : {}) };
+    last = { of, view: look(state, now, options) };
+    return last.view;
+  };
+
   const update = (next: Ui): void => {
     ui = next;
     around.changed();
@@ -120,8 +130,7 @@ export function openSession(link: RunLink, around: Surroundings): Session {
       const top = topmost(state, now);
       const key = top.kind === 'nothing' ? '' : top.kind === 'alarm' ? top.alarm.key : top.call.key;
       if (key !== shown.key) shown = { key, since: around.steady() };
-      const absence = ui.absence;
-      const view = look(state, now, { axisWidth: axisWidth(size.width), ...(absence ? { absence } : {}) });
+      const view = seen(state, now, axisWidth(size.width));
       const beat = Math.floor(now / 1000) % 2 === 1;
       return paintScreen(view, { ui, link: linkState, beat, now }, size, logEntries(state, now, ui));
     },

@@ -2,7 +2,7 @@ import * as z from 'zod';
 import type { BenchEvent, Happening, RunSetup, Source } from '../bench/index.ts';
 import { epochMs, temperatureOf } from '../units/index.ts';
 import { done, failed, type Result } from './problem.ts';
-import { setupSchema } from './setup-form.ts';
+import { everySetup, setupSchema } from './setup-form.ts';
 export { setupSchema };
 import { component, heat, moment, name, step, span, temperature, timetable } from './shapes.ts';
 
@@ -12,7 +12,7 @@ import { component, heat, moment, name, step, span, temperature, timetable } fro
  */
 
 /** The form in which events are written now. */
-export const EVENT_FORM = 1;
+const EVENT_FORM = 1;
 
 const source = z.enum(['cook', 'clock', 'probe', 'rehearsal']);
 
@@ -95,7 +95,7 @@ export function decodeEvent(row: WrittenEvent): Result<BenchEvent> {
 }
 
 /** Writes the setup down. */
-export const encodeSetup = (setup: RunSetup): string => JSON.stringify(setup);
+export const encodeSetup = (setup: RunSetup): string => JSON.stringify(everySetup(setup));
 
 /** Reads a setup back. */
 export function decodeSetup(json: string): Result<RunSetup> {
@@ -117,7 +117,7 @@ export function parseJson(text: string): unknown {
 }
 
 /** The first thing that is wrong, in one short line. */
-export function summary(error: z.ZodError): string {
+function summary(error: z.ZodError): string {
   const [issue] = error.issues;
   if (issue === undefined) return 'it cannot be understood';
   const where = issue.path.map(String).join('.');

@@ -8,7 +8,7 @@ import type { Ownership } from './owner.ts';
 import { sqliteCode, SQLITE, writeProblem, type Problem } from './problem.ts';
 
 /** Where an event stands in the journal, counted from 1. */
-export type Appended =
+type Appended =
   | { readonly ok: true; readonly seq: number; /** It was there already. */ readonly again: boolean }
   | { readonly ok: false; readonly problem: Problem };
 

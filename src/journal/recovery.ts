@@ -18,7 +18,7 @@ export interface RunFacts {
   readonly clock: 'after' | 'behind';
 }
 
-export type RunCase =
+type RunCase =
   | 'no journal'
   | 'unreadable'
   | 'not a journal'

@@ -11,7 +11,7 @@ import { messageOf, sqliteCode, SQLITE } from './problem.ts';
 import type { RunFacts } from './recovery.ts';
 
 /** The format of the tables; `PRAGMA user_version` holds it. See docs/journal.md. */
-export const FORMAT = 1;
+const FORMAT = 1;
 /** Marks a database as a journal of ours, in `PRAGMA application_id`: the letters 3hnd. */
 const OURS = 0x33_68_6e_64;
 

@@ -73,10 +73,3 @@ export function simulatedClock(start: EpochMs, boot = 'simulated'): SimulatedClo
     },
   };
 }
-
-/** A clock that starts at `start` and runs `speed` times as fast as another. */
-export function fasterClock(base: Clock, start: EpochMs, speed: number): Clock {
-  const origin = base.elapsed();
-  const passed = (): number => (base.elapsed() - origin) * speed;
-  return { wall: () => epochMs(Math.round(start + passed())), elapsed: passed, boot: '' };
-}

@@ -16,7 +16,7 @@ import { runClock, type RunClock } from './run-clock.ts';
  */
 
 /** Everything that can come to a keeper. */
-export type Input =
+type Input =
   /** Somebody or something acts. `id` makes the same act twice once. */
   | { readonly kind: 'act'; readonly id: string; readonly source: Source; readonly happening: Happening }
   /** Time may have come to something. */

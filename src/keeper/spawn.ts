@@ -88,7 +88,7 @@ function lastLine(log: string): string {
 }
 
 /** The process id of the run's keeper, if one owns the run and takes connections. */
-export async function answering(folder: string): Promise<number | undefined> {
+async function answering(folder: string): Promise<number | undefined> {
   const card = readOwner(folder);
   const path = card?.socket;
   if (path === undefined || !isOwned(folder)) return undefined;

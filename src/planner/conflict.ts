@@ -14,7 +14,8 @@ export interface Choice {
  */
 export interface Conflict {
   readonly time: number;
-  readonly choices: readonly Choice[];
+  /** Written out only for the conflicts that are looked at. */
+  readonly choices: () => readonly Choice[];
 }
 
 /** What the search has settled and where it stands. */

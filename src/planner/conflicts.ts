@@ -33,11 +33,12 @@ export function openGroup(
   if (!group) return undefined;
   return {
     time: chosenTime,
-    choices: differing(standing, group.candidates).map((oven) => ({
-      edges: edgesOf(chosen, oven),
-      assign: { group: chosen, oven },
-      crowding: crowding(standing, chosen, oven),
-    })),
+    choices: () =>
+      differing(standing, group.candidates).map((oven) => ({
+        edges: edgesOf(chosen, oven),
+        assign: { group: chosen, oven },
+        crowding: crowding(standing, chosen, oven),
+      })),
   };
 }
 

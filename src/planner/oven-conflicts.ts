@@ -29,7 +29,7 @@ function ofOneOven(standing: Standing, oven: OvenModel, all: readonly Demand[], 
     if (at(demand.start) - warm < at(FIRST))
       found.push({
         time: at(demand.start),
-        choices: [{ edges: [{ from: FIRST, to: demand.start, weight: warm }] }, ...vanishing(demand)],
+        choices: () => [{ edges: [{ from: FIRST, to: demand.start, weight: warm }] }, ...vanishing(demand)],
       });
   });
   const blocks = present.map(({ start, end, shelves, mayVanish, rule }) => ({
@@ -42,25 +42,30 @@ function ofOneOven(standing: Standing, oven: OvenModel, all: readonly Demand[], 
   overloads(standing.latest, blocks, oven.shelves, found);
 }
 
+type Choices = () => readonly Choice[];
+
 /** Two demands that exclude each other and overlap, or stand nearer than the oven can change. */
-function tooNear(standing: Standing, oven: OvenModel, a: Demand, b: Demand): Choice[] | undefined {
+function tooNear(standing: Standing, oven: OvenModel, a: Demand, b: Demand): Choices | undefined {
   const at = (point: number): number => standing.latest[point] ?? 0;
-  const aFirst: Edge = { from: a.end, to: b.start, weight: gap(standing.problem, oven, a, b) };
-  const bFirst: Edge = { from: b.end, to: a.start, weight: gap(standing.problem, oven, b, a) };
-  const holds = (edge: Edge): boolean => at(edge.to) >= at(edge.from) + edge.weight;
-  if (holds(aFirst) || holds(bFirst)) return undefined;
-  return [{ edges: [aFirst] }, { edges: [bFirst] }, ...vanishing(a), ...vanishing(b)];
+  const [aFirst, bFirst] = [gap(standing.problem, oven, a, b), gap(standing.problem, oven, b, a)];
+  if (at(b.start) >= at(a.end) + aFirst || at(a.start) >= at(b.end) + bFirst) return undefined;
+  return () => [
+    { edges: [{ from: a.end, to: b.start, weight: aFirst }] },
+    { edges: [{ from: b.end, to: a.start, weight: bFirst }] },
+    ...vanishing(a),
+    ...vanishing(b),
+  ];
 }
 
 /** Something of `mover` goes in or out strictly inside the stretch of `still`, whose door must stay shut. */
-function moved(standing: Standing, mover: Demand, still: Demand): Choice[] | undefined {
+function moved(standing: Standing, mover: Demand, still: Demand): Choices | undefined {
   if (!still.shut) return undefined;
   const at = (point: number): number => standing.latest[point] ?? 0;
   const inside = (point: number): boolean => at(point) > at(still.start) && at(point) < at(still.end);
   for (const side of ['before', 'after'] as const) {
     const point = side === 'before' ? mover.start : mover.end;
     if (!inside(point) || stays(standing, mover, side)) continue;
-    return [
+    return () => [
       { edges: [{ from: point, to: still.start, weight: 0 }] },
       { edges: [{ from: still.end, to: point, weight: 0 }] },
       ...joining(standing, mover, side).map((edges) => ({ edges })),

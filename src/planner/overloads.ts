@@ -20,17 +20,23 @@ export function overloads(
   found: Conflict[],
 ): void {
   const at = (point: number): number => latest[point] ?? 0;
-  const taken = blocks
-    .filter((block) => block.amount > 0 && at(block.to) > at(block.from))
-    .toSorted((a, b) => at(a.from) - at(b.from));
-  let running: Block[] = [];
-  for (const block of taken) {
+  const taken = blocks.filter((block) => block.amount > 0 && at(block.to) > at(block.from));
+  if (taken.length === 0) return;
+  const byStart = taken.toSorted((a, b) => at(a.from) - at(b.from));
+  const byEnd = taken.toSorted((a, b) => at(a.to) - at(b.to));
+  let total = 0;
+  let ended = 0;
+  byStart.forEach((block, place) => {
     const time = at(block.from);
-    running = running.filter((other) => at(other.to) > time);
-    running.push(block);
-    const total = running.reduce((sum, other) => sum + other.amount, 0);
-    if (total > capacity) found.push({ time, choices: apart(smallestTooMuch(running, block, capacity)) });
-  }
+    for (let next = byEnd[ended]; next && at(next.to) <= time; next = byEnd[ended]) {
+      total -= next.amount;
+      ended += 1;
+    }
+    total += block.amount;
+    if (total <= capacity) return;
+    const running = (): Block[] => byStart.slice(0, place + 1).filter((other) => at(other.to) > time);
+    found.push({ time, choices: () => apart(smallestTooMuch(running(), block, capacity)) });
+  });
 }
 
 function smallestTooMuch(running: readonly Block[], newest: Block, capacity: number): Block[] {

@@ -17,7 +17,10 @@ export interface PlanRequest {
   readonly service: ServiceRequest;
   /** No step and no oven setting may be asked for before it. Needed for the soonest service. */
   readonly now?: EpochMs;
-  /** How many choices the search may try: a limit that is the same on every machine. */
+  /**
+   * How many choices the search may try, the same on every machine; as many again are allowed for a first timetable, and
+   * for an explanation. By default what takes a second or two.
+   */
   readonly nodeBudget?: number;
   /** Whether the plans' margins before service count; they do by default. */
   readonly margins?: 'keep' | 'drop';
@@ -38,8 +41,9 @@ export type PlanResult =
   /** The budget ran out before any timetable was found. */
   | { readonly status: 'unknown'; readonly nodes: number };
 
-/** Tries that take about two seconds on an ordinary machine for a plan of a few dozen steps. */
-const DEFAULT_BUDGET = 100_000;
+/** Tries that take about a second on an ordinary machine; one try takes longer the more steps there are. */
+const MOST_TRIES = 100_000;
+const TRIES_TIMES_STEPS = 6_400_000;
 
 /**
  * Makes the timetable of a workload: every step of every component with its start and end, and every oven setting. Work
@@ -61,13 +65,16 @@ function checkRequest(workload: Workload, { service, now }: PlanRequest): void {
     throw new RangeError('the soonest service is reckoned from now: say when that is');
 }
 
-const budgetOf = (request: PlanRequest): number => request.nodeBudget ?? DEFAULT_BUDGET;
+function budgetOf(workload: Workload, request: PlanRequest): number {
+  const steps = workload.components.reduce((sum, component) => sum + component.steps.length, 1);
+  return request.nodeBudget ?? Math.min(MOST_TRIES, Math.ceil(TRIES_TIMES_STEPS / steps));
+}
 
 /** Work as short as it can be, moved so that it begins no earlier than now and service falls on a whole minute. */
 function soonest(workload: Workload, request: PlanRequest, now: EpochMs): PlanResult {
   const services = workload.plans.map(() => 0);
   const extraction = extract(workload, services, request.margins ?? 'keep');
-  const found = search(extraction.problem, { budget: budgetOf(request) });
+  const found = search(extraction.problem, { budget: budgetOf(workload, request) });
   if (!found.solution) return withoutSolution(workload, request, extraction, found);
   const service = soonestService(now, found.solution);
   return checked(
@@ -89,7 +96,7 @@ function at(workload: Workload, request: PlanRequest, moments: readonly EpochMs[
   const base = epochMs(Math.floor(Math.max(...moments) / 1000) * 1000);
   const services = moments.map((moment) => Math.floor((moment - base) / 1000));
   const extraction = extract(workload, services, request.margins ?? 'keep');
-  const budget = budgetOf(request);
+  const budget = budgetOf(workload, request);
   if (request.now === undefined) {
     const found = search(extraction.problem, { budget });
     if (!found.solution) return withoutSolution(workload, request, extraction, found);
@@ -118,7 +125,7 @@ function withoutSolution(
   found: SearchResult,
 ): PlanResult {
   if (found.status === 'unknown') return { status: 'unknown', nodes: found.nodes };
-  return { status: 'infeasible', reasons: explain(workload, extraction, budgetOf(request)) };
+  return { status: 'infeasible', reasons: explain(workload, extraction, budgetOf(workload, request)) };
 }
 
 function checked(

@@ -5,7 +5,7 @@ import { withinGroup } from './oven-times.ts';
 import type { Edge, Problem } from './problem.ts';
 
 export interface SearchLimits {
-  /** How many choices may be tried. The same problem and budget give the same answer on every machine. */
+  /** How many choices may be tried, and as many again where no schedule was found by then. The same problem and budget give the same answer on every machine. */
   readonly budget: number;
   /** Schedules that begin before this are not wanted. */
   readonly beginNotBefore?: number;
@@ -40,7 +40,12 @@ const WEIGHED = 12;
  * otherwise the one whose cheapest way out costs most is branched on.
  */
 export function search(problem: Problem, limits: SearchLimits): SearchResult {
-  return new Search(problem, limits).run();
+  const careful = new Search(problem, limits, WEIGHED).run();
+  if (careful.status !== 'unknown' || limits.anyWillDo) return careful;
+  // Weighing costs more than such a problem allows: settle each conflict as it comes, and take the first schedule.
+  const quick = new Search(problem, { ...limits, anyWillDo: true }, 1).run();
+  const nodes = careful.nodes + quick.nodes;
+  return quick.solution ? { ...quick, status: 'some', nodes } : { ...quick, nodes };
 }
 
 /** A choice that can be made, and what the bound becomes with it. */
@@ -60,6 +65,7 @@ interface Frame {
 class Search {
   private readonly problem: Problem;
   private readonly limits: SearchLimits;
+  private readonly weighed: number;
   private readonly network: Network;
   private readonly standing: Standing;
   /** Groups in the order in which they got their ovens, for taking back. */
@@ -67,9 +73,10 @@ class Search {
   private best: Solution | undefined;
   private nodes = 0;
 
-  constructor(problem: Problem, limits: SearchLimits) {
+  constructor(problem: Problem, limits: SearchLimits, weighed: number) {
     this.problem = problem;
     this.limits = limits;
+    this.weighed = weighed;
     this.network = new Network(problem.points, problem.starts);
     const ovenOf = new Int32Array(problem.groups.length).fill(-1);
     this.standing = { problem, latest: this.network.latest, ovenOf };
@@ -149,7 +156,7 @@ class Search {
   /** Settles what is forced, then gives the frame to branch on; nothing when the node is a solution or a dead end. */
   private expand(): Frame | undefined {
     for (;;) {
-      const found = conflicts(this.standing, WEIGHED);
+      const found = conflicts(this.standing, this.weighed);
       if (found.length === 0) {
         const open = openGroup(this.standing, (group, oven) => this.edgesOf(group, oven));
         if (!open) {
@@ -177,7 +184,7 @@ class Search {
   private weigh(found: readonly Conflict[]): { readonly options: Tried[] } | 'dead end' {
     let chosen: Tried[] | undefined;
     for (const conflict of found) {
-      const options = conflict.choices.flatMap((choice) => this.tryOut(choice) ?? []);
+      const options = conflict.choices().flatMap((choice) => this.tryOut(choice) ?? []);
       if (options.length === 0) return 'dead end';
       options.sort(cheapestFirst);
       if (options.length === 1) return { options };

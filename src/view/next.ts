@@ -28,6 +28,9 @@ export interface NextView {
 export const heatWords = (heat: OvenHeat): string =>
   heat.kind === 'off' ? 'off' : clean(formatTemperature(heat.temperature));
 
+/** More than this no screen shows. */
+const IN_VIEW = 8;
+
 /** What comes next, soonest first, without what is due already. `shown` is the call that stands as NOW. */
 export function nextViews(
   state: BenchState,
@@ -45,6 +48,7 @@ export function nextViews(
   ];
   return found
     .toSorted((a, b) => a.at - b.at)
+    .slice(0, IN_VIEW)
     .map(({ at, who, what }) => {
       const wait = secondsBetween(now, at);
       return {

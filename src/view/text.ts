@@ -9,9 +9,11 @@ export function clean(text: string): string {
   return text.replace(UNSAFE, ' ').replace(/\s+/gu, ' ').trim();
 }
 
-/** Cells the text takes on a terminal. */
-export const cells = (text: string): number =>
-  /^[\x20-\x7e]*$/.test(text) ? text.length : stringWidth(text);
+/** Signs of one cell each: those of Western languages, and the lines, blocks and marks of our screens. */
+const ONE_CELL = /^[\x20-\x7e\u00a1-\u00ac\u00ae-\u02ff\u2010-\u2027\u2500-\u25fc\u25ff\u2714]*$/;
+
+/** Cells the text takes on a terminal. Most texts are of the common signs, which need no table of all scripts. */
+export const cells = (text: string): number => (ONE_CELL.test(text) ? text.length : stringWidth(text));
 
 /** The text cut to at most `width` cells; what is cut is shown by a last `…`. */
 export function cut(text: string, width: number): string {

@@ -1,4 +1,5 @@
 import fc from 'fast-check';
+import stringWidth from 'string-width';
 import { expect, test } from 'vitest';
 import { widthOf, wordsOf } from '../../src/board/lines.ts';
 import { axisWidth, paintScreen } from '../../src/board/screen.ts';
@@ -198,6 +199,14 @@ test('every screen of every run fits', () => {
     ),
     { numRuns: 400 },
   );
+});
+
+test('the quick way of counting cells agrees with the table of all scripts', () => {
+  for (let code = 0x20; code < 0x2800; code += 1) {
+    const sign = String.fromCharCode(code);
+    if (clean(sign) !== sign) continue;
+    expect([code.toString(16), cells(sign)]).toEqual([code.toString(16), stringWidth(sign)]);
+  }
 });
 
 test('cut, fill and wrap keep to their width', () => {

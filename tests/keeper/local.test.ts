@@ -1,8 +1,8 @@
 import { expect, test } from 'vitest';
 import type { Happening } from '../../src/bench/index.ts';
 import { memoryJournal } from '../../src/journal/index.ts';
-import { fasterClock, openLocalKeeper, simulatedClock, type LinkChange } from '../../src/keeper/index.ts';
-import { epochMs, seconds, temperatureOf } from '../../src/units/index.ts';
+import { openLocalKeeper, simulatedClock, type LinkChange } from '../../src/keeper/index.ts';
+import { seconds, temperatureOf } from '../../src/units/index.ts';
 import { fakeBench } from '../support/fake-bench.ts';
 import { tinySetup } from '../support/tiny-setup.ts';
 
@@ -34,12 +34,4 @@ test('a keeper in this process is a link like any other', async () => {
   ]);
   expect(keeper.clock() - setup.begunAt).toBe(3_600_000);
   expect(await keeper.press(timer('late', 5))).toEqual({ ok: false, why: 'the keeper has ended' });
-});
-
-test('a faster clock goes so many times as fast', () => {
-  const base = simulatedClock(epochMs(1000));
-  base.advance(500);
-  const fast = fasterClock(base, epochMs(1_000_000), 60);
-  base.advance(1000);
-  expect([fast.wall(), fast.elapsed()]).toEqual([1_060_000, 60_000]);
 });

@@ -66,6 +66,11 @@ describe('a drawn problem', () => {
     expect(line.indexOf('b')).toBe(carets.indexOf('^'));
   });
 
+  test('shows a line from its beginning only while the place is well within what is shown', () => {
+    expect(drawn('a'.repeat(200), 61, 62)).toContain('\n  2 | aaa');
+    expect(drawn('a'.repeat(200), 62, 63)).toContain('\n  2 | …aaa');
+  });
+
   test('runs to the end of the line where the range goes on below', () => {
     const place = { file: 't', line: 2, column: 3, endLine: 3, endColumn: 2 };
     expect(drawn('  abc  ', 0, 0, { place })).toContain('\n        ^^^\n');
