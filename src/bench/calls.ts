@@ -74,7 +74,7 @@ function componentCalls(state: BenchState, run: ComponentRun, course: Course, wa
 }
 
 /** A rest without a trigger needs no word of its own: it is over when what comes after it is started. */
-export function restEndsItself(state: Pick<BenchState, 'setup'>, { step, next, component }: Placed): boolean {
+function restEndsItself(state: Pick<BenchState, 'setup'>, { step, next, component }: Placed): boolean {
   const isUsed =
     next !== undefined || (lookup(state.setup.workload).users.get(component.id)?.length ?? 0) > 0;
   return step.length.kind === 'rest' && !step.until && isUsed;

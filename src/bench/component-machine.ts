@@ -37,7 +37,7 @@ function running(run: Run, index: number): Running {
 }
 
 /** The moment before which nothing in this component can be dated back. */
-export function latestEnd(run: Run): EpochMs {
+function latestEnd(run: Run): EpochMs {
   return run.steps.reduce<EpochMs>(
     (latest, step) =>
       step.state === 'ended' || step.state === 'skipped' ? later(latest, step.endedAt) : latest,

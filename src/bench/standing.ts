@@ -29,7 +29,7 @@ export const alarmMachine = setup({ types: { events: {} as AlarmEvent } }).creat
 export type Bell = (key: string, priority: Priority, text: string) => Effect;
 
 /** What an alarm becomes; nothing once it is gone. */
-export function stepAlarm(alarm: Alarm, event: AlarmEvent): Alarm | undefined {
+function stepAlarm(alarm: Alarm, event: AlarmEvent): Alarm | undefined {
   const [next] = transition(
     alarmMachine,
     alarmMachine.resolveState({ value: alarm.state, context: {} }),

@@ -9,7 +9,7 @@ type ProbeTrigger = Extract<Trigger, { kind: 'probe' }>;
 export type TriggerState = 'met' | 'wants the cook' | 'not yet';
 
 /** Tells the probe goals of one step apart. */
-export function goalKey(trigger: ProbeTrigger): string {
+function goalKey(trigger: ProbeTrigger): string {
   const { probe, goal } = trigger;
   return goal.kind === 'between'
     ? `${probe} between ${goal.low.celsius} ${goal.high.celsius}`

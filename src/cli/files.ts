@@ -4,7 +4,7 @@ import { fileURLToPath } from 'node:url';
 import { fileDiagnostic, type Diagnostic, type SourceFile } from '../plan/index.ts';
 
 /** The plans that come with the program. The bundle stands in `dist`, the sources in `src/cli`. */
-export const PLANS_FOLDER = [new URL('../plans/', import.meta.url), new URL('../../plans/', import.meta.url)]
+const PLANS_FOLDER = [new URL('../plans/', import.meta.url), new URL('../../plans/', import.meta.url)]
   .map((url) => fileURLToPath(url))
   .find((folder) => existsSync(folder));
 

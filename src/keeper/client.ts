@@ -238,7 +238,7 @@ class SocketLink implements BoardLink {
       this.#watch();
       this.#resolve({ ok: true, link: this });
     } else this.#changes.tell({ kind: 'back' });
-    for (const [id, { happening }] of []) this.#say({ say: 'press', id, happening });
+    for (const [id, { happening }] of this.#presses) this.#say({ say: 'press', id, happening });
     if (this.#onEnd.length > 0) this.#say({ say: 'stop', id: randomUUID() });
   }
 

@@ -110,13 +110,13 @@ function defaultLasting(): Seconds {
 
 const has = (node: Node, word: string): boolean => node.kind === 'map' && node.entries.has(word);
 
-/** Says a trigger in words: "dough at 76 C for 10 s, and a skin on the pan floor". */
+/** Says a trigger in words: "dough at 76 C, and a skin on the pan floor". How long a reading must last is told where the plan says it. */
 export function describeTrigger(trigger: Trigger): string {
   switch (trigger.kind) {
     case 'cue':
       return trigger.text;
     case 'probe':
-      return `${trigger.probe} ${describeGoal(trigger.goal)}${trigger.lasting > 0 ? ` for ${roughly(trigger.lasting)}` : ''}`;
+      return `${trigger.probe} ${describeGoal(trigger.goal)}${trigger.lasting === defaultLasting() ? '' : ` for ${roughly(trigger.lasting)}`}`;
     default: {
       const parts = trigger.of.map((part) =>
         part.kind === 'any' || part.kind === 'all' ? `(${describeTrigger(part)})` : describeTrigger(part),

@@ -80,7 +80,8 @@ function narrow(workload: Workload, extraction: Extraction, problem: Problem, bu
   const impossible = (out: ReadonlySet<number>): boolean => {
     if (left <= 0) return false;
     const answer = search(without(problem, out), { budget: Math.min(question, left), anyWillDo: true });
-    left -= answer.nodes + 1;
+    // Laying the problem down again costs as well.
+    left -= answer.nodes + Math.ceil(problem.points / 8);
     return answer.status === 'none';
   };
   const present = presentRules(problem).filter((number) => gives(extraction, number));

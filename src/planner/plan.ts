@@ -88,7 +88,7 @@ function soonest(workload: Workload, request: PlanRequest, now: EpochMs): PlanRe
 }
 
 /** The first whole minute of service for which the solution's work need not begin before now. */
-export function soonestService(now: EpochMs, solution: Solution): EpochMs {
+function soonestService(now: EpochMs, solution: Solution): EpochMs {
   return epochMs(Math.ceil((now - solution.first * 1000) / 60_000) * 60_000);
 }
 

@@ -141,8 +141,8 @@ function tick(state: BenchState, time: number, events: BenchEvent[]): BenchState
 }
 
 /** What the cook sees of a state: all but the memory of events, which ticks are part of. */
-function seen({ history: _, time: _time, ...state }: BenchState): string {
-  return JSON.stringify(state);
+function seen(state: BenchState): string {
+  return JSON.stringify({ ...state, history: [], time: 0 });
 }
 
 describe('laws of the bench', () => {

@@ -102,12 +102,12 @@ describe('what a step says', () => {
 describe('what ends a step', () => {
   test.each([
     ['{ cue: a spoon leaves a clean track }', 'a spoon leaves a clean track'],
-    ['{ probe: cream, falls to: 5 C }', 'cream down to 5 C for 10 s'],
+    ['{ probe: cream, falls to: 5 C }', 'cream down to 5 C'],
     ['{ probe: dough, reaches: 169 F, for: 20 s }', 'dough at 169 F for 20 s'],
     ['{ probe: glaze, between: 32-35 C, for: 0 s }', 'glaze between 32 C and 35 C'],
     [
       '{ all: [ { probe: dough, reaches: 76 C }, { cue: a skin on the pan floor } ] }',
-      'dough at 76 C for 10 s, and a skin on the pan floor',
+      'dough at 76 C, and a skin on the pan floor',
     ],
     ['{ any: [ { cue: gold }, { all: [ { cue: firm }, { cue: dry } ] } ] }', 'gold, or (firm, and dry)'],
   ])('%s', (until, words) => {
