@@ -10,6 +10,8 @@ if (major < 24) {
   );
   process.exit(2);
 }
+var enableCompileCache = require('node:module').enableCompileCache;
+if (enableCompileCache) enableCompileCache();
 import('../dist/thirdhand.js').catch(function (error) {
   process.stderr.write(
     'thirdhand could not start: ' +

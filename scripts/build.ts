@@ -23,6 +23,8 @@ export async function build(): Promise<void> {
     legalComments: 'none',
     logLevel: 'warning',
     define: { 'process.env.NODE_ENV': '"production"' },
+    // It finds its helpers for macOS and Windows beside its own files, so it stays a package of its own.
+    external: ['node-notifier'],
     alias: { 'react-devtools-core': './scripts/empty-module.ts' },
     banner: {
       js: "import { createRequire as thirdhandRequire } from 'node:module'; const require = thirdhandRequire(import.meta.url);",

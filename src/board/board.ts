@@ -71,6 +71,9 @@ export async function runBoard(link: RunLink, io: BoardIo): Promise<BoardEnd> {
   };
   const resized = (): void => void setImmediate(redraw);
   stdout.on('resize', resized);
+  // The terminal is gone (its window was closed): there is nobody to draw for, and the run goes on.
+  const gone = (): void => end({ kind: 'left' });
+  stdout.on('error', gone);
   const stopTicking = tickEachSecond(link, session);
   ringer.take(soundingNow(link.state, link.clock()));
   try {
@@ -82,6 +85,7 @@ export async function runBoard(link: RunLink, io: BoardIo): Promise<BoardEnd> {
     session.close();
     instance.unmount();
     await instance.waitUntilExit();
+    stdout.off('error', gone);
   }
 }
 

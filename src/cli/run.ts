@@ -108,7 +108,8 @@ function runLine(run: ListedRun): string {
 
 /** Sees to it that a keeper keeps the run, and attaches to it. */
 async function keptRun(store: Store, run: string): Promise<RunLink> {
-  const entry = fileURLToPath(import.meta.url);
+  // The entry file beside the bundle, as it was started itself: it brings the compile cache with it.
+  const entry = fileURLToPath(new URL('../bin/thirdhand.cjs', import.meta.url));
   const revive = () => spawnKeeper({ store, run, command: [process.execPath, entry, 'keeper'] });
   const spawned = await revive();
   if (!spawned.ok)

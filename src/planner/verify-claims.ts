@@ -1,64 +1,68 @@
 import type { HeldClaim, StepId } from '../plan/index.ts';
 import type { Checked, Entry, Violation } from './verify.ts';
 
-/** At every moment at which a step starts: hands, near steps, and each counted item. Taking more can only begin there. */
-export function handsAndItems(checked: Checked): Violation[] {
-  const { kitchen } = checked.workload;
-  const found: Violation[] = [];
-  const moments = [...new Set(checked.entries.map((entry) => entry.start))].toSorted((a, b) => a - b);
-  for (const moment of moments) {
-    const running = checked.entries.filter((entry) => entry.start <= moment && moment < entry.end);
-    const busy = running.filter((entry) => entry.step.hands === 'busy');
-    const near = running.filter((entry) => entry.step.hands === 'near');
-    if (busy.length > kitchen.cooks) found.push(tooMany('hands', busy, `${kitchen.cooks} cooks`));
-    if (near.length > kitchen.near) found.push(tooMany('near', near, `${kitchen.near} near steps at once`));
-    for (const name of itemsNamed(checked)) {
-      const count = kitchen.items.find((item) => item.name === name)?.count ?? 0;
-      const takers = takersOf(checked, name, moment);
-      if (takers.reduce((sum, taker) => sum + taker.count, 0) > count)
-        found.push(
-          tooMany(
-            'items',
-            takers.map((taker) => taker.entry),
-            `${count} x ${name}`,
-          ),
-        );
-    }
-  }
-  return found;
-}
-
-function tooMany(rule: 'hands' | 'near' | 'items', entries: readonly Entry[], limit: string): Violation {
-  const steps = entries.map((entry) => entry.step.id);
-  return { rule, steps, message: `more than the kitchen's ${limit}: ${steps.join(', ')}` };
-}
-
-function itemsNamed(checked: Checked): Set<string> {
-  return new Set(
-    checked.entries.flatMap(({ step }) => [...step.uses, ...step.holds].map((claim) => claim.item)),
-  );
-}
-
-interface Taker {
+/** So much of something taken by a step over a stretch; stretches without length take nothing. */
+interface Taking {
   readonly entry: Entry;
   readonly count: number;
+  readonly from: number;
+  readonly to: number;
 }
 
-function takersOf(checked: Checked, item: string, moment: number): Taker[] {
-  const takers: Taker[] = [];
-  for (const entry of checked.entries) {
-    for (const claim of entry.step.holds) {
-      if (claim.item !== item) continue;
-      const end = checked.entryOf(claim.until)?.end ?? entry.end;
-      if (entry.start <= moment && moment < end) takers.push({ entry, count: claim.count });
-    }
-    if (entry.start > moment || moment >= entry.end) continue;
+/** Hands, near steps and each counted item: at no moment may more be taken than the kitchen has. */
+export function handsAndItems(checked: Checked): Violation[] {
+  const { kitchen } = checked.workload;
+  const ofHands = (hands: 'busy' | 'near'): Taking[] =>
+    checked.entries.filter(({ step }) => step.hands === hands).map((entry) => taking(entry, 1));
+  return [
+    ...excess('hands', ofHands('busy'), kitchen.cooks, `${kitchen.cooks} cooks`),
+    ...excess('near', ofHands('near'), kitchen.near, `${kitchen.near} near steps at once`),
+    ...itemsNamed(checked).flatMap((name) => {
+      const count = kitchen.items.find((item) => item.name === name)?.count ?? 0;
+      return excess('items', takingsOf(checked, name), count, `${count} x ${name}`);
+    }),
+  ];
+}
+
+const taking = (entry: Entry, count: number): Taking => ({ entry, count, from: entry.start, to: entry.end });
+
+/** Looks at every moment at which something is taken: too much can only begin there. */
+function excess(
+  rule: 'hands' | 'near' | 'items',
+  all: readonly Taking[],
+  count: number,
+  limit: string,
+): Violation[] {
+  return [...new Set(all.map(({ from }) => from))].flatMap((moment): Violation[] => {
+    const running = all.filter(({ from, to }) => from <= moment && moment < to);
+    if (running.reduce((sum, each) => sum + each.count, 0) <= count) return [];
+    const steps = running.map(({ entry }) => entry.step.id);
+    return [{ rule, steps, message: `more than the kitchen's ${limit}: ${steps.join(', ')}` }];
+  });
+}
+
+function itemsNamed(checked: Checked): string[] {
+  return [
+    ...new Set(
+      checked.entries.flatMap(({ step }) => [...step.uses, ...step.holds].map((claim) => claim.item)),
+    ),
+  ];
+}
+
+/** What is held, and what steps take beyond what is held for them. */
+function takingsOf(checked: Checked, item: string): Taking[] {
+  return checked.entries.flatMap((entry) => {
+    const held = entry.step.holds
+      .filter((claim) => claim.item === item)
+      .map((claim) => ({
+        ...taking(entry, claim.count),
+        to: checked.entryOf(claim.until)?.end ?? entry.end,
+      }));
     let wanted = 0;
     for (const claim of entry.step.uses) if (claim.item === item) wanted += claim.count;
-    const excess = wanted - standingReady(checked, entry, item);
-    if (excess > 0) takers.push({ entry, count: excess });
-  }
-  return takers;
+    const beyond = wanted > 0 ? wanted - standingReady(checked, entry, item) : 0;
+    return beyond > 0 ? [...held, taking(entry, beyond)] : held;
+  });
 }
 
 /** How many are held for this step already: by its own component while the hold lasts, or for it by the step that holds until it. */

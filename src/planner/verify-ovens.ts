@@ -121,7 +121,7 @@ function beside(checked: Checked, load: Entry, side: -1 | 1): Entry | undefined 
 }
 
 /** Whether `b` takes over in the same load's run without asking for more heat than the oven step just before it. */
-export function takesOver(checked: Checked, oven: Oven, a: Load, b: Load): boolean {
+function takesOver(checked: Checked, oven: Oven, a: Load, b: Load): boolean {
   return (
     a.component === b.component && a.place < b.place && sameRun(checked, a, b) && notHotter(checked, oven, b)
   );

@@ -53,7 +53,7 @@ export function nowView(state: BenchState, now: EpochMs, free: string, until: Ep
     case 'open':
       return { ...openNow(state, top.call, now, free), others };
     case 'nothing':
-      return { ...NOTHING, what: free, ...(until === undefined ? {} : figuresTo(until, now, 'to go')) };
+      return { ...NOTHING, what: free, ...(until === undefined ? {} : figuresTo(until, now, 'to the next')) };
   }
 }
 

@@ -1,6 +1,7 @@
-import { readFileSync, writeFileSync } from 'node:fs';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { execFileSync } from 'node:child_process';
 import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
 import { tempFolder } from '../support/folder.ts';
 import { thirdhand } from '../support/program.ts';
@@ -67,6 +68,19 @@ describe('commands without a run', () => {
     const { code, out } = await thirdhand(['check', file]);
     expect(code).toBe(1);
     expect(out).toContain(words);
+  });
+
+  test('check of a folder full of broken plans: every one is answered, and none with a stack', async () => {
+    const folder = fileURLToPath(new URL('../plans/broken/', import.meta.url));
+    const files = readdirSync(folder, { recursive: true, encoding: 'utf8' }).filter((name) =>
+      name.endsWith('.yaml'),
+    );
+    expect(files.length).toBeGreaterThanOrEqual(60);
+    const { code, out, err } = await thirdhand(['check', ...files.map((name) => join(folder, name))]);
+    expect({ code, err }).toEqual({ code: 1, err: '' });
+    for (const name of files) expect(out).toContain(`${name}:`);
+    expect(out).not.toMatch(/^ +at .*:\d+:\d+\)?$/m);
+    expect(out).not.toMatch(/[\u0000-\u0009\u000b-\u001f\u007f-\u009f]/);
   });
 
   test('sheet: text for people, JSON for programs, both of the same timetable', async () => {

@@ -28,7 +28,7 @@ export function schedule(workload: Workload, request: Partial<PlanRequest> = {})
   return inShort(timetableOf(planned(workload, request)));
 }
 
-export function inShort(timetable: Timetable): string[] {
+function inShort(timetable: Timetable): string[] {
   const clock = (at: EpochMs): string => wallClock(at, 'UTC', at % 60_000 === 0 ? 'minute' : 'second');
   const lines = [
     ...timetable.settings.map(({ at, oven, heat }) => ({
