@@ -90,7 +90,7 @@ function whenToTurn(
 ): number {
   const { start, temperature } = demand;
   if (temperature === undefined) return start;
-  if (demand.takesOver && knob !== undefined && temperature <= knob + oven.tolerance) {
+  if (demand.takesOver && knob !== undefined && temperature <= knob) {
     const after = all.filter((other) => other.start > start);
     return Math.max(latestEnd(earlier), Math.min(start, coolsFrom(oven, knob, after)));
   }
