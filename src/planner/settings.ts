@@ -90,13 +90,14 @@ function whenToTurn(
 ): number {
   const { start, temperature } = demand;
   if (temperature === undefined) return start;
-  if (demand.takesOver && knob !== undefined && temperature <= knob) {
-    const after = all.filter((other) => other.start > start);
-    return Math.max(latestEnd(earlier), Math.min(start, coolsFrom(oven, knob, after)));
-  }
+  // A load that tolerates both settings may stay in while one is changed for the other.
   const others = earlier.filter(
     (other) => other.temperature === undefined || !agree(oven, other.temperature, temperature),
   );
+  if (demand.takesOver && knob !== undefined && temperature <= knob) {
+    const after = all.filter((other) => other.start > start);
+    return Math.max(latestEnd(others), Math.min(start, coolsFrom(oven, knob, after)));
+  }
   if (knob === undefined && earlier.every((other) => other.temperature === undefined)) {
     // The first heating is in time for every demand of the oven, each reckoned from the room's temperature.
     const needed = all.map((other) =>
