@@ -186,8 +186,10 @@ function bareWriter(file: string): void {
   process.stdout.write('\u001B[?1049h\u001B[?25l');
   draw(frames[0] ?? []);
   let at = 0;
-  setInterval(() => draw(frames[(at += 1) % (frames.length - 2)] ?? []), 1000);
+  const ticking = setInterval(() => draw(frames[(at += 1) % (frames.length - 2)] ?? []), 1000);
   process.stdin.setRawMode(true).on('data', (keys) => {
+    // From the first press on only presses count: a frame in between would wipe what the press has drawn.
+    clearInterval(ticking);
     for (const key of keys.toString()) if (key === '1' || key === '2') draw((key === '1' ? one : two) ?? []);
   });
 }

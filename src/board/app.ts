@@ -61,7 +61,7 @@ function Stretch({ span, colourless }: { readonly span: Span; readonly colourles
 const MOST_AT_ONCE = 12;
 
 /** The board's keys in what the terminal sent. Letters lose their case; arrows and the like are no keys of ours. */
-export function keysOf(input: string, key: Partial<InkKey>): Key[] {
+function keysOf(input: string, key: Partial<InkKey>): Key[] {
   if (key.return === true) return ['enter'];
   if (key.escape === true) return ['esc'];
   if (key.backspace === true || key.delete === true) return ['backspace'];

@@ -34,9 +34,9 @@ export interface Pressed {
 }
 
 /** Repeats of a key within this are one press, in ms: a knuckle bounces, a held key repeats. */
-export const BOUNCE = 250;
+const BOUNCE = 250;
 /** A call that is not due is answered only once it has stood so long, in ms: a press meant for what stood there before is none. */
-export const STANDING = 600;
+const STANDING = 600;
 
 /** What a key does. Pure: the same board, run and moment give the same answer. */
 export function press(ui: Ui, key: Key, pressing: Pressing): Pressed {

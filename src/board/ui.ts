@@ -36,7 +36,7 @@ export const FRESH: Ui = { page: 'board', sent: [] };
 /** A prompt nobody answers goes away after this, in ms. */
 export const PROMPT_LASTS = 20_000;
 /** How long a note stands, in ms. */
-export const NOTE_LASTS = 6_000;
+const NOTE_LASTS = 6_000;
 
 /** What a prompt says it waits for. */
 export function promptWords(prompt: Prompt): string {

@@ -116,7 +116,7 @@ export function describeTrigger(trigger: Trigger): string {
     case 'cue':
       return trigger.text;
     case 'probe':
-      return `${trigger.probe} ${describeGoal(trigger.goal)}${trigger.lasting === defaultLasting() ? '' : ` for ${roughly(trigger.lasting)}`}`;
+      return `${trigger.probe} ${describeGoal(trigger.goal)}${trigger.lasting === 0 || trigger.lasting === defaultLasting() ? '' : ` for ${roughly(trigger.lasting)}`}`;
     default: {
       const parts = trigger.of.map((part) =>
         part.kind === 'any' || part.kind === 'all' ? `(${describeTrigger(part)})` : describeTrigger(part),

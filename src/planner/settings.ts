@@ -74,8 +74,8 @@ function idle(oven: OvenModel, knob: number, demand: PlacedDemand, lastEnd: numb
 /** The latest moment to switch off an oven so that what comes after finds it no hotter than it wants. */
 function coolsFrom(oven: OvenModel, knob: number, after: readonly PlacedDemand[]): number {
   let latest = Infinity;
-  for (const { start, temperature } of after)
-    if (temperature !== undefined && temperature < knob && !agree(oven, knob, temperature))
+  for (const { start, temperature, takesOver } of after)
+    if (!takesOver && temperature !== undefined && temperature < knob && !agree(oven, knob, temperature))
       latest = Math.min(latest, start - change(oven, knob, temperature));
   return latest;
 }
@@ -95,7 +95,7 @@ function whenToTurn(
     (other) => other.temperature === undefined || !agree(oven, other.temperature, temperature),
   );
   if (demand.takesOver && knob !== undefined && temperature <= knob) {
-    const after = all.filter((other) => other.start > start);
+    const after = all.filter((other) => other !== demand && other.start >= start);
     return Math.max(latestEnd(others), Math.min(start, coolsFrom(oven, knob, after)));
   }
   if (knob === undefined && earlier.every((other) => other.temperature === undefined)) {

@@ -5,9 +5,9 @@ export { boardView, viewOf, type BoardView, type BoardViewOptions } from './boar
 export type { FarView } from './far.ts';
 export type { Headline, Tone } from './headline.ts';
 export type { LaneView, Segment } from './lanes.ts';
-export { heatWords, type NextView } from './next.ts';
+export type { NextView } from './next.ts';
 export { pressWord, type NowView } from './now.ts';
 export type { AskedHeat, OvenDemandView, OvenView } from './ovens.ts';
 export { plainLines, servedWords, statusLines, type Look } from './plain.ts';
-export { cells, clean, clockWords, counted, cut, fill, wrap } from './text.ts';
+export { cells, clean, clockWords, cut, fill, wrap } from './text.ts';
 export { sounding, topmost, topmostCall, type Topmost } from './topmost.ts';

@@ -60,7 +60,7 @@ function alarmLines(before: Look | undefined, { state, now }: Look): string[] {
 }
 
 /** An alarm in one line: how grave, cause, consequence, what to do, how long there is. */
-export function alarmWords(alarm: Alarm, now: EpochMs): string {
+function alarmWords(alarm: Alarm, now: EpochMs): string {
   const left = alarm.by === undefined ? undefined : secondsBetween(now, alarm.by);
   const time =
     left === undefined
@@ -91,7 +91,7 @@ function callLines(before: Look | undefined, { state, now }: Look): string[] {
 }
 
 /** A call in one line. One that is not due yet says that it may be answered. */
-export function callWords(call: Call, state: BenchState, now: EpochMs): string {
+function callWords(call: Call, state: BenchState, now: EpochMs): string {
   const timeZone = state.setup.workload.kitchen.timeZone;
   const latest = call.latest
     ? ` (by ${clockWords(call.latest.at, now, timeZone)}: ${clean(call.latest.breaks)})`

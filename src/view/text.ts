@@ -63,7 +63,3 @@ export function clockWords(moment: EpochMs, now: EpochMs, timeZone: string): str
   const time = wallClock(moment, timeZone);
   return daysBetween(now, moment, timeZone) === 0 ? time : `${weekday(moment, timeZone)} ${time}`;
 }
-
-/** `1 call`, `3 calls`. */
-export const counted = (count: number, one: string, many = `${one}s`): string =>
-  `${count} ${count === 1 ? one : many}`;

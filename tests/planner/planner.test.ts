@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { minutes, seconds } from '../../src/units/index.ts';
+import { celsius, minutes, seconds } from '../../src/units/index.ts';
 import { laidTogether, moment, step, workload } from '../support/workloads.ts';
 import { NOON, planned, schedule, timetableOf } from './support/schedule.ts';
 
@@ -246,6 +246,27 @@ describe('ovens', () => {
       '11:00-12:00 b.cool',
       '11:30 oven off',
       '11:30-12:00 a.dry',
+    ]);
+  });
+
+  test('a load that tolerates both settings stays in while the oven is turned down for another', () => {
+    const warm = workload({
+      kitchen: { ovens: [{ heats: 10, cools: 5, soak: minutes(10), shelves: 2, tolerance: celsius(10) }] },
+      components: {
+        a: [
+          step('high', { takes: '8 min', oven: { at: '100 C', door: 'usable' } }),
+          step('low', { takes: '4 min', within: '0 min', oven: { at: '80 C', door: 'usable' } }),
+        ],
+        b: [step('keep', { takes: '12 min', oven: { at: '90 C', door: 'usable' } })],
+      },
+    });
+    expect(schedule(warm)).toEqual([
+      '11:30 oven 100 C',
+      '11:48-11:56 a.high',
+      '11:48-12:00 b.keep',
+      '11:56 oven 80 C',
+      '11:56-12:00 a.low',
+      '12:00 oven off',
     ]);
   });
 
