@@ -124,7 +124,9 @@ describe('a live run', () => {
     );
     second.resize(60, 20);
     // Where the gap was long enough to be told, the first key only turns that page.
-    await pressUntil(second, 'u', (text) => /taken back/i.test(text));
+    await pressUntil(second, '\u001b', (text) => /cream +▶ warm/.test(text));
+    second.type('u');
+    await second.until((text) => /taken back/i.test(text), 'the undo', 10_000);
     second.type('q');
     await second.until((text) => text.includes('leave the run going'), 'the question');
     second.type('\r');
