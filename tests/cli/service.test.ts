@@ -124,7 +124,7 @@ describe('a live run', () => {
     );
     second.resize(60, 20);
     // Where the gap was long enough to be told, the first key only turns that page.
-    await pressUntil(second, '\u001b', (text) => /cream +▶ warm/.test(text));
+    await pressUntil(second, '.', (text) => /cream +▶ warm/.test(text));
     second.type('u');
     await second.until((text) => /taken back/i.test(text), 'the undo', 10_000);
     second.type('q');
