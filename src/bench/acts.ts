@@ -13,7 +13,7 @@ import { availableFrom, heatWords } from './calls.ts';
 import { stepComponent, type ComponentEvent } from './component-machine.ts';
 import type { BenchEvent } from './events.ts';
 import { stepLines } from './log.ts';
-import { componentRun, lookup, must, ovenOf, runsOf, type Placed } from './lookup.ts';
+import { called, componentRun, lookup, must, ovenOf, runsOf, type Placed } from './lookup.ts';
 import { doorEvent, sameHeat, stepOven, type OvenEvent } from './oven-machine.ts';
 import type { BenchState, LogLine, OvenRun } from './state.ts';
 import { watchAt } from './watch.ts';
@@ -143,10 +143,10 @@ function stepAct(
   const placed = lookup(state.setup.workload).placed.get(id);
   if (!placed) return refused(`the plan has no step ${id}`);
   const run = must(runsOf(state), id);
-  if (run.state === 'ended' || run.state === 'skipped') return refused(`${id} is over already`);
-  if (wanted === 'running' && run.state !== 'running') return refused(`${id} has not started`);
+  if (run.state === 'ended' || run.state === 'skipped') return refused(`${called(placed)} is over already`);
+  if (wanted === 'running' && run.state !== 'running') return refused(`${called(placed)} has not started`);
   if (run.state === 'waiting' && !isNext(state, placed))
-    return refused(`${id} is not the next step of ${placed.component.name}`);
+    return refused(`${called(placed)} is not the next step`);
   return acted(toComponent(state, placed, event(earlier(at, now)), now));
 }
 
@@ -160,10 +160,13 @@ function start(state: BenchState, id: StepId, at: EpochMs, now: EpochMs): Acted 
   if (!placed) return refused(`the plan has no step ${id}`);
   const run = must(runsOf(state), id);
   if (run.state !== 'waiting')
-    return refused(`${id} ${run.state === 'running' ? 'is going already' : 'is over already'}`);
+    return refused(`${called(placed)} ${run.state === 'running' ? 'is going already' : 'is over already'}`);
   const sources = [...(placed.before ? [placed.before.id] : []), ...placed.step.needs];
   const missing = sources.find((source) => availableFrom(state, source, watchAt(now)) === undefined);
-  if (missing !== undefined) return refused(`${id} must wait for ${missing}`);
+  if (missing !== undefined)
+    return refused(
+      `${called(placed)} must wait for ${called(must(lookup(state.setup.workload).placed, missing))}`,
+    );
   let next = state;
   for (const source of sources) {
     if (must(runsOf(next), source).state !== 'running') continue;

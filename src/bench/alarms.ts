@@ -2,7 +2,7 @@ import type { ComponentId, StepId } from '../plan/index.ts';
 import { later, plus, roughly, seconds, wallClock, type EpochMs, type Seconds } from '../units/index.ts';
 import type { WantedCall } from './calls.ts';
 import { latestStart } from './calls.ts';
-import { componentRun, lookup, must, planned, runsOf, type Placed } from './lookup.ts';
+import { called, componentRun, lookup, must, planned, runsOf, type Placed } from './lookup.ts';
 import type { Alarm, BenchState, Clash, ExpectedStep, Projection, StepRun } from './state.ts';
 import { endsByClock, expectedLength } from './triggers.ts';
 import type { Watch } from './watch.ts';
@@ -81,7 +81,7 @@ function waitingAlarms(
           ...about,
           key: keyOf(state, 'waited too long', placed),
           kind: 'waited too long',
-          cause: `${step.id} should have followed ${before?.name} within ${roughly(step.within)}`,
+          cause: `${called(placed)} should have followed ${before?.name} within ${roughly(step.within)}`,
           consequence: 'what waits is spoiling',
           action: `${about.action}; or make ${component.name} again (lost)`,
           priority: 'high',
@@ -96,7 +96,7 @@ function waitingAlarms(
           ...about,
           key: keyOf(state, 'waits', placed),
           kind: 'waits',
-          cause: `${step.id} has not started and may wait ${roughly(step.within)} after ${before?.name}`,
+          cause: `${called(placed)} has not started and may wait ${roughly(step.within)} after ${before?.name}`,
           consequence: 'it spoils if it waits longer',
           by: limit,
           priority: 'medium',
@@ -110,7 +110,7 @@ function waitingAlarms(
       ...about,
       key: keyOf(state, 'not started', placed),
       kind: 'not started',
-      cause: `${step.id} was called at ${clock(state, call.due)} and no start is known`,
+      cause: `${called(placed)} was called at ${clock(state, call.due)} and no start is known`,
       consequence: 'what follows it moves back with it',
       action: `start it, or date it back if it is already going: ${step.action}`,
       priority: 'low',
@@ -136,7 +136,7 @@ function runningAlarms(
       component: component.id,
       consequence: 'it is no longer as the plan wants it',
       action: `take ${component.name} on to what is next`,
-      cause: `${step.id} may last ${roughly(step.length.atMost)} at most`,
+      cause: `${called(placed)} may last ${roughly(step.length.atMost)} at most`,
     };
     if (watch.reached(plus(limit, GRACE_S))) {
       return [
@@ -156,7 +156,7 @@ function runningAlarms(
       key: keyOf(state, 'runs over', placed),
       kind: 'runs over',
       component: component.id,
-      cause: `${step.id} was to take ${roughly(seconds(high + running.extra))} at most`,
+      cause: `${called(placed)} was to take ${roughly(seconds(high + running.extra))} at most`,
       consequence:
         margin < 0
           ? `service is ${roughly(seconds(0 - margin))} late as it stands`
@@ -241,7 +241,7 @@ function clashAlarm(state: BenchState, clash: Clash, watch: Watch): WantedAlarm[
       `${second.step.name} starts late or in a cold oven`,
       'see that the knob is turned, and hold back what would wait for it',
     ],
-    hands: ['one of the two has to wait', `let ${second.step.id} wait, or start it before the other`],
+    hands: ['one of the two has to wait', `let ${called(second)} wait, or start it before the other`],
   }[clash.kind];
   return [
     {
@@ -263,7 +263,7 @@ function doorAlarm(state: BenchState, oven: string, lock: { at: EpochMs; step: S
     key: `door ${oven} ${lock.step}`,
     kind: 'door opened early',
     component: component.id,
-    cause: `the ${oven} is open and ${lock.step} wants it shut until ${clock(state, lock.at)}`,
+    cause: `the ${oven} is open and ${called(must(lookup(state.setup.workload).placed, lock.step))} wants it shut until ${clock(state, lock.at)}`,
     consequence: 'what has risen may fall',
     action: 'shut the door',
     by: lock.at,

@@ -1,8 +1,10 @@
+import type { StepId, Workload } from '../plan/index.ts';
 import type { EpochMs } from '../units/index.ts';
 import { act } from './acts.ts';
 import { heatWords } from './calls.ts';
 import { beginComponent } from './component-machine.ts';
 import type { BenchEvent, Effect, Happening, RunSetup } from './events.ts';
+import { called, lookup, must } from './lookup.ts';
 import { beginOven } from './oven-machine.ts';
 import { advance, projectAt, settle } from './settle.ts';
 import type { BenchState, Call, Outcome, Projection } from './state.ts';
@@ -112,7 +114,10 @@ function relive(setup: RunSetup, history: readonly BenchEvent[], undone: BenchSt
       if (target)
         state = {
           ...state,
-          log: [...state.log, { at: event.time, kind: 'note', text: `taken back: ${describe(target)}` }],
+          log: [
+            ...state.log,
+            { at: event.time, kind: 'note', text: `taken back: ${describe(target, setup.workload)}` },
+          ],
         };
       state = settle(state, event.time).state;
       continue;
@@ -156,18 +161,19 @@ export function answer(call: Call, at: EpochMs): Happening {
 }
 
 /** An act of the cook in a few words, for "taken back: ...". */
-export function describe(event: BenchEvent): string {
+export function describe(event: BenchEvent, workload: Workload): string {
+  const step = (id: StepId): string => called(must(lookup(workload).placed, id));
   switch (event.kind) {
     case 'start':
-      return `start of ${event.step}`;
+      return `start of ${step(event.step)}`;
     case 'done':
-      return `end of ${event.step}`;
+      return `end of ${step(event.step)}`;
     case 'more':
-      return `more time for ${event.step}`;
+      return `more time for ${step(event.step)}`;
     case 'skip':
-      return `${event.step} skipped`;
+      return `${step(event.step)} skipped`;
     case 'lost':
-      return `${event.component} lost`;
+      return `${must(lookup(workload).components, event.component).name} lost`;
     case 'oven set':
       return `${event.oven} ${heatWords(event.heat)}`;
     case 'door':

@@ -1,7 +1,7 @@
 import { formatTemperature } from '../units/index.ts';
 import { earlier, later, secondsBetween, type EpochMs } from '../units/index.ts';
 import type { OvenDemand, Step } from '../plan/index.ts';
-import { lookup, must } from './lookup.ts';
+import { called, lookup, must } from './lookup.ts';
 import type { BenchState, Clash, ExpectedStep } from './state.ts';
 
 type Run = Pick<BenchState, 'setup'>;
@@ -14,6 +14,7 @@ const HANDS_GRACE_S = 120;
 interface Load {
   readonly expected: ExpectedStep;
   readonly step: Step;
+  readonly name: string;
   readonly demand: OvenDemand;
 }
 
@@ -32,8 +33,9 @@ function ovenClashes(run: Run, course: readonly ExpectedStep[]): Clash[] {
     const loads: Load[] = course
       .filter((expected) => expected.oven === name)
       .flatMap((expected) => {
-        const { step } = must(placed, expected.step);
-        return step.oven ? [{ expected, step, demand: step.oven }] : [];
+        const here = must(placed, expected.step);
+        const { step } = here;
+        return step.oven ? [{ expected, step, name: called(here), demand: step.oven }] : [];
       })
       .sort((a, b) => a.expected.start - b.expected.start);
     for (const [index, second] of loads.entries()) {
@@ -82,17 +84,17 @@ const wants = ({ heat, door }: OvenDemand): string =>
 /** Why two loads cannot be in one oven as expected, the first having gone in before the second; nothing if they can. */
 function whyNotTogether(first: Load, second: Load, tolerance: number): string | undefined {
   const [a, b] = [first.demand, second.demand];
-  const names = `${first.step.id} wants ${wants(a)} and ${second.step.id} wants ${wants(b)}`;
+  const names = `${first.name} wants ${wants(a)} and ${second.name} wants ${wants(b)}`;
   if (a.heat.kind === 'off' || b.heat.kind === 'off' || a.door === 'ajar' || b.door === 'ajar') return names;
   if (Math.abs(a.heat.temperature.celsius - b.heat.temperature.celsius) > tolerance) return names;
   const startsInside = secondsBetween(first.expected.start, second.expected.start) > OVEN_GRACE_S;
   if (a.door === 'shut' && startsInside)
-    return `${second.step.id} would go in while the door must stay shut for ${first.step.id}`;
+    return `${second.name} would go in while the door must stay shut for ${first.name}`;
   const endsInside = secondsBetween(first.expected.end, second.expected.end) > OVEN_GRACE_S;
   if (b.door === 'shut' && endsInside)
-    return `${first.step.id} would come out while the door must stay shut for ${second.step.id}`;
+    return `${first.name} would come out while the door must stay shut for ${second.name}`;
   if (a.door === 'shut' && secondsBetween(second.expected.end, first.expected.end) > OVEN_GRACE_S) {
-    return `${second.step.id} would come out while the door must stay shut for ${first.step.id}`;
+    return `${second.name} would come out while the door must stay shut for ${first.name}`;
   }
   return undefined;
 }
@@ -113,7 +115,7 @@ function handsClashes(run: Run, course: readonly ExpectedStep[]): Clash[] {
           second.start,
           { expected: first },
           { expected: second },
-          `${first.step} and ${second.step} both want the hands`,
+          `${called(must(placed, first.step))} and ${called(must(placed, second.step))} both want the hands`,
         ),
       );
     }

@@ -3,6 +3,7 @@ import type { OvenSetting } from '../planner/index.ts';
 import { earlier, later, plus, roughly, secondsBetween, wallClock, type EpochMs } from '../units/index.ts';
 import { notBefore } from './ahead.ts';
 import {
+  called,
   componentRun,
   followsInOven,
   lookup,
@@ -153,7 +154,7 @@ function lateOven(
   const isForgotten = outlook.knobDue !== undefined && watch.reached(plus(outlook.knobDue, FORGOTTEN_S));
   if (!breaksWindow && !isForgotten && lateness <= LATE_OVEN_S) return [];
   const clock = (moment: EpochMs): string => wallClock(moment, run.setup.workload.kitchen.timeZone);
-  const late = `right for ${step.id} at ${clock(outlook.rightAt)}, ${roughly(lateness)} late`;
+  const late = `right for ${called(placed)} at ${clock(outlook.rightAt)}, ${roughly(lateness)} late`;
   const { behind } = outlook;
   if (behind === undefined) {
     return [{ kind: 'not hot', at: wanted, steps: [step.id], why: `the oven will be ${late}` }];
@@ -164,7 +165,7 @@ function lateOven(
       kind: 'oven',
       at: wanted,
       steps: [behind, step.id],
-      why: `${behind} is in the oven until ${out}, so it is ${late}`,
+      why: `${called(must(lookup(run.setup.workload).placed, behind))} is in the oven until ${out}, so it is ${late}`,
     },
   ];
 }

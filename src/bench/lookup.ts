@@ -75,6 +75,9 @@ export function planned(timetable: Timetable): Planned {
   return made;
 }
 
+/** A step as people call it: `shells: bake high`. */
+export const called = ({ component, step }: Placed): string => `${component.name}: ${step.name}`;
+
 /** Looks up what must be there: its absence is our own mistake. */
 export function must<K, V>(map: ReadonlyMap<K, V>, key: K): V {
   const value = map.get(key);

@@ -156,7 +156,7 @@ const answerCall = (ui: Ui, call: Call, at: EpochMs, ago = ''): Pressed =>
 function takeBack(ui: Ui, pressing: Pressing): Pressed {
   const act = undoable(pressing.state);
   if (!act) return refuse(ui, 'there is nothing to take back', pressing);
-  return send(ui, { kind: 'undo' }, `taken back: ${clean(describe(act))}`);
+  return send(ui, { kind: 'undo' }, `taken back: ${clean(describe(act, pressing.state.setup.workload))}`);
 }
 
 function choose(ui: Ui, index: number, pressing: Pressing): Pressed {

@@ -99,9 +99,11 @@ interface Naming {
   readonly known: ReadonlyMap<StepId, Known>;
 }
 
-/** A component's short name; with its plan where several are laid together. */
+/** A component's short name; with its plan where another plan has one of that name. */
 const labelOf = ({ workload }: Naming, component: Component): string =>
-  workload.plans.length > 1 ? component.id : component.name;
+  workload.components.some((other) => other !== component && other.name === component.name)
+    ? component.id
+    : component.name;
 
 function nameOf(naming: Naming, id: StepId): string {
   const found = naming.known.get(id);

@@ -150,7 +150,7 @@ describe('taking back', () => {
     const run = cream().space('12:00').do('12:00:05', { kind: 'undo' });
     expect(run.stepState('cream.cook')).toBe('waiting');
     expect(run.calls).toEqual(['cream: cook']);
-    expect(run.state.log.at(-1)?.text).toBe('taken back: start of cream.cook');
+    expect(run.state.log.at(-1)?.text).toBe('taken back: start of cream: cook');
   });
 
   test('again and again, to the beginning; then there is nothing', () => {

@@ -80,7 +80,7 @@ describe('a live run', () => {
     const again = startThirdhand(['resume', name, '--store', store]);
     again.stdin?.write('undo\n');
     await until('the press to be taken back', () =>
-      again.lines().includes('taken back: start of cream.warm'),
+      again.lines().includes('taken back: start of cream: warm'),
     );
     again.stdin?.write('quit\n');
     await until('the end', () => again.exitCode !== null);
@@ -132,7 +132,7 @@ describe('a live run', () => {
     second.type('\r');
     expect((await second.ended).exitCode).toBe(0);
     expect(second.isAlternate()).toBe(false);
-    expect((await thirdhand(['record', '--store', store])).out).toContain('taken back: start of cream.warm');
+    expect((await thirdhand(['record', '--store', store])).out).toContain('taken back: start of cream: warm');
   });
 });
 
