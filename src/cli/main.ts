@@ -32,9 +32,9 @@ function report(error: unknown): number {
   return EXIT.problem;
 }
 
-// A reader that closes the pipe early (head, less) wants no more lines; that is no error.
+// A reader that closes the pipe early (head, less) or a terminal whose window is closed wants no more lines; that is no error.
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {
-  if (error.code !== 'EPIPE') throw error;
+  if (error.code !== 'EPIPE' && error.code !== 'EIO') throw error;
   process.exit(EXIT.done);
 });
 

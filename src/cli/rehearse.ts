@@ -76,7 +76,9 @@ async function watchOne(setup: RunSetup, seed: number, options: RehearseOptions,
     out.print(`left before service (seed ${seed})`);
     return;
   }
-  out.print(`${servedWords(setup, servedAt, timetable.service.reduce(later))} (seed ${seed})`);
+  // Plain lines have said it already.
+  if (options.plain) out.print(`seed ${seed}`);
+  else out.print(`${servedWords(setup, servedAt, timetable.service.reduce(later))} (seed ${seed})`);
 }
 
 function storedJournal(setup: RunSetup, options: RehearseOptions, now: ReturnType<typeof momentOf>): Journal {

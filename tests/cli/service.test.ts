@@ -23,7 +23,7 @@ describe('a whole service', () => {
     ]);
     expect(rehearsed).toMatchObject({ code: 0, err: '' });
     expect(rehearsed.out).toMatch(/CALL cream: /);
-    expect(rehearsed.out).toMatch(/served 40 buns at \d\d:\d\d, .*\(seed 1\)\n$/);
+    expect(rehearsed.out).toMatch(/served: Gallery opening, 40 buns, .* for \d\d:\d\d\nseed 1\n$/);
     const record = await thirdhand(['record', '--store', store]);
     expect(record.out).toContain('how long it took');
     expect(record.out).toContain('shells.bake high');
