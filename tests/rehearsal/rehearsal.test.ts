@@ -118,7 +118,7 @@ describe('faults', () => {
       rehearseToEnd(smallRun, 5, { faults: [{ kind: 'late', step: id('cream.cook'), factor: 3 }] }),
     );
     expect(lengthOf(late, 'cream.cook') / lengthOf(plain, 'cream.cook')).toBeCloseTo(3, 0);
-    expect(late.state.log.some((line) => line.text.includes('cream.cook') && line.kind === 'alarm')).toBe(
+    expect(late.state.log.some((line) => line.text.includes('cream: cook') && line.kind === 'alarm')).toBe(
       true,
     );
   });
