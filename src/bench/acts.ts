@@ -1,4 +1,5 @@
 import type { Step, StepId } from '../plan/index.ts';
+import { verify } from '../planner/index.ts';
 import {
   earlier,
   formatTemperature,
@@ -83,12 +84,7 @@ export function act(state: BenchState, event: BenchEvent): Acted {
         ),
       );
     case 'timetable':
-      return acted(
-        note(
-          { ...state, timetable: event.timetable },
-          { at: event.time, kind: 'note', text: 'a new timetable for what is to come' },
-        ),
-      );
+      return takeTimetable(state, event);
     case 'gap':
       return acted(gap(state, event));
   }
@@ -114,6 +110,27 @@ const lastReadings = (state: BenchState) =>
     at,
     deliberate: false,
   }));
+
+/** A new timetable counts only if it is one for this workload and the verifier finds nothing against it. */
+function takeTimetable(
+  state: BenchState,
+  { timetable, time }: Extract<BenchEvent, { kind: 'timetable' }>,
+): Acted {
+  const { workload } = state.setup;
+  const steps = new Set(timetable.steps.map(({ step }) => step));
+  const { placed, ovens } = lookup(workload);
+  const fits =
+    steps.size === placed.size &&
+    timetable.steps.length === placed.size &&
+    [...steps, ...timetable.settings.map((setting) => setting.step)].every((step) => placed.has(step)) &&
+    [...timetable.steps, ...timetable.settings].every(({ oven }) => oven === undefined || ovens.has(oven)) &&
+    timetable.service.length === workload.plans.length;
+  if (!fits) return refused('that timetable is not one for this plan');
+  const [violation] = verify(workload, timetable);
+  if (violation) return refused(`that timetable breaks a rule: ${violation.message}`);
+  const line = { at: time, kind: 'note', text: 'a new timetable for what is to come' } as const;
+  return acted(note({ ...state, timetable }, line));
+}
 
 /** Gives one event to the machine of one component. */
 function toComponent(

@@ -1,5 +1,14 @@
 import type { ComponentId, StepId } from '../plan/index.ts';
-import { later, plus, roughly, seconds, wallClock, type EpochMs, type Seconds } from '../units/index.ts';
+import {
+  later,
+  plus,
+  roughly,
+  seconds,
+  secondsBetween,
+  wallClock,
+  type EpochMs,
+  type Seconds,
+} from '../units/index.ts';
 import type { WantedCall } from './calls.ts';
 import { latestStart } from './calls.ts';
 import { called, componentRun, lookup, must, planned, runsOf, type Placed } from './lookup.ts';
@@ -16,6 +25,8 @@ const NUDGE_S = 180;
 const GRACE_S = 30;
 /** Hands that will be wanted twice later than this may still sort themselves out. */
 const HANDS_HORIZON_S = 900;
+/** Waiting longer than this for a pair of hands is worth a word, also where nothing spoils. */
+const LONG_WAIT_S = 300;
 /** Lateness that raises the alarm, and the margin that ends it: a dead band, so that it does not flutter. */
 const LATE_RAISES_S = -60;
 const LATE_ENDS_S = 0;
@@ -45,7 +56,10 @@ export function alarmsAt(
         ...keepsAlarms(state, run.component, expected, watch),
       ];
     }),
-    ...projection.clashes.flatMap((clash) => clashAlarm(state, clash, watch)),
+    ...projection.clashes
+      .filter((clash) => clash.kind !== 'hands')
+      .flatMap((clash) => clashAlarm(state, clash)),
+    ...handsAlarm(state, projection, expected, watch),
     ...state.ovens.flatMap((oven) =>
       oven.door === 'open' && oven.lockedUntil && !watch.reached(oven.lockedUntil.at)
         ? [doorAlarm(state, oven.oven, oven.lockedUntil)]
@@ -218,14 +232,36 @@ function keepsAlarms(
   ];
 }
 
+/**
+ * Of hands that are wanted twice only the first matters, and only where the one that has to wait waits long or may not
+ * wait so long: short waits sort themselves out, and what comes after them changes with every step.
+ */
+function handsAlarm(
+  state: BenchState,
+  { clashes }: Projection,
+  expected: ReadonlyMap<StepId, ExpectedStep>,
+  watch: Watch,
+): WantedAlarm[] {
+  const clash = clashes.find((each) => each.kind === 'hands');
+  const [first, second] = clash?.steps ?? [];
+  if (!clash || first === undefined || second === undefined) return [];
+  if (!watch.reached(plus(clash.at, -HANDS_HORIZON_S))) return [];
+  const free = expected.get(first)?.end ?? clash.at;
+  const { before, step } = must(lookup(state.setup.workload).placed, second);
+  const beforeEnd = before && expected.get(before.id)?.end;
+  const limit =
+    beforeEnd !== undefined && step.within !== undefined ? plus(beforeEnd, step.within) : undefined;
+  const breaksWindow = limit !== undefined && free > limit;
+  return breaksWindow || secondsBetween(clash.at, free) > LONG_WAIT_S ? clashAlarm(state, clash) : [];
+}
+
 const CLASH_KIND = { oven: 'oven clash', 'not hot': 'oven not hot', hands: 'hands clash' } as const;
 
-function clashAlarm(state: BenchState, clash: Clash, watch: Watch): WantedAlarm[] {
+function clashAlarm(state: BenchState, clash: Clash): WantedAlarm[] {
   const { placed } = lookup(state.setup.workload);
   const last = clash.steps.at(-1);
   if (last === undefined) return [];
   const second = must(placed, last);
-  if (clash.kind === 'hands' && !watch.reached(plus(clash.at, -HANDS_HORIZON_S))) return [];
   const beforeRun = second.before && must(runsOf(state), second.before.id);
   const latest = latestStart(
     state,

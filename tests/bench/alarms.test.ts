@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { seconds, temperatureOf } from '../../src/units/index.ts';
 import { TestRun } from '../support/bench.ts';
-import { at, setupBy } from '../support/plans.ts';
+import { at, setupBy, setupOf } from '../support/plans.ts';
 
 const BATTER = `
 components:
@@ -177,4 +177,33 @@ test('after an hour without a keeper, what fell due stands there with its own ti
   expect(run.state.calls[0]).toMatchObject({ due: at('12:11') });
   expect(run.state.alarms.find((alarm) => alarm.kind === 'runs over')?.raisedAt).toBe(at('12:13:30'));
   expect(run.space('13:06').state.gap).toBeUndefined();
+});
+
+describe('a new timetable', () => {
+  const plan = `
+components:
+  tart:
+    steps:
+      - line: { takes: 10 min, hands: busy }
+      - bake: { takes: 20 min, within: 30 min, oven: { at: 180 C } }
+`;
+  const run = (): TestRun => new TestRun(setupOf(plan, '15:00')).clock('12:00');
+
+  test('moves what is to come', () => {
+    const { timetable } = setupOf(plan, '16:00');
+    const changed = run().do('12:01', { kind: 'timetable', timetable });
+    expect(changed.state.timetable.service).toEqual([at('16:00')]);
+    expect(changed.do('12:02', { kind: 'undo' }).state.timetable.service).toEqual([at('15:00')]);
+  });
+
+  test('is refused where it is for another plan or breaks a rule', () => {
+    const { timetable } = setupOf(plan, '16:00');
+    const [first, ...others] = timetable.steps;
+    expect(run().try('12:01', { kind: 'timetable', timetable: { ...timetable, steps: others } })).toBe(
+      'that timetable is not one for this plan',
+    );
+    const late = first && { ...first, start: at('15:30'), end: at('15:40') };
+    const broken = { ...timetable, steps: [...(late ? [late] : []), ...others] };
+    expect(run().try('12:01', { kind: 'timetable', timetable: broken })).toContain('breaks a rule');
+  });
 });
