@@ -1,4 +1,6 @@
 export type { BenchEvent, Effect, Happening, Priority, RunSetup, Source } from './events.ts';
 export type * from './state.ts';
-export { answer, apply, begin, describe, nextDeadline, project, replay, undoable } from './bench.ts';
+export { answer, apply, nextDeadline, project, replay } from './bench.ts';
+export { begin } from './carry.ts';
+export { describe, undoable } from './undo.ts';
 export { mermaid } from './chart.ts';

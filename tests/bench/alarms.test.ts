@@ -158,6 +158,11 @@ describe('taking back', () => {
     run.do('12:12', { kind: 'undo' }).do('12:12', { kind: 'undo' }).do('12:12', { kind: 'undo' });
     expect(run.stepState('cream.cook')).toBe('waiting');
     expect(run.try('12:12', { kind: 'undo' })).toBe('there is nothing to take back');
+    expect(run.state.log.map((line) => line.text).filter((text) => text.startsWith('taken back'))).toEqual([
+      'taken back: start of cream: cool',
+      'taken back: end of cream: cook',
+      'taken back: start of cream: cook',
+    ]);
   });
 
   test('service itself can be taken back', () => {
