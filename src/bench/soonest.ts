@@ -39,7 +39,7 @@ export function soonestReady(run: Run, watch: Watch, floor: EpochMs = epochMs(0)
     hands[first] = later(until, hands[first] ?? until);
   };
 
-  for (const { step: id } of inOrder(run)) {
+  for (const id of inOrder(run)) {
     const placed = must(all, id);
     const stepRun = must(runs, id);
     if (stepRun.state === 'ended' || stepRun.state === 'skipped') {
@@ -74,11 +74,25 @@ export function soonestReady(run: Run, watch: Watch, floor: EpochMs = epochMs(0)
   );
 }
 
-/** The timetable's steps, running ones first: they hold what they hold. */
-function inOrder(run: Run) {
+/**
+ * The timetable's steps, running ones first: they hold what they hold. Of steps that are planned at one moment, those that
+ * others follow come first (a rest may be planned to last no time at all).
+ */
+function inOrder(run: Run): readonly StepId[] {
+  const { placed } = lookup(run.setup.workload);
   const runs = runsOf(run);
-  const going = run.timetable.steps.filter(({ step }) => must(runs, step).state !== 'waiting');
-  return [...going, ...run.timetable.steps.filter(({ step }) => must(runs, step).state === 'waiting')];
+  const listed = new Set<StepId>();
+  const list = (id: StepId): void => {
+    if (listed.has(id)) return;
+    const { step, before } = must(placed, id);
+    for (const source of [...step.needs, ...(before ? [before.id] : [])]) {
+      if (must(runs, source).state === 'waiting') list(source);
+    }
+    listed.add(id);
+  };
+  for (const { step } of run.timetable.steps) if (must(runs, step).state !== 'waiting') listed.add(step);
+  for (const { step } of run.timetable.steps) list(step);
+  return [...listed];
 }
 
 function soonestStart(

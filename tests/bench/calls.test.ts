@@ -144,3 +144,20 @@ describe('calls', () => {
     expect(run.state.components[0]).toMatchObject({ attempt: 2, at: 'warm.waiting' });
   });
 });
+
+test('a rest that is planned to last no time may stand after the step that needs it in the timetable', () => {
+  const plan = `
+components:
+  finish: { steps: [{ fold: { takes: 3 min, hands: busy, needs: [cream] } }] }
+  cream:  { steps: [{ cook: { takes: 9 min, hands: busy } }, { chill: { rest: at most 2 h } }] }
+`;
+  const run = new TestRun(
+    setupBy(plan, '12:20', {
+      'finish.fold': '12:10-12:13',
+      'cream.cook': '12:01-12:10',
+      'cream.chill': '12:10-12:10',
+    }),
+  );
+  for (const time of ['12:01', '12:10', '12:10', '12:20']) run.space(time);
+  expect(run.state.servedAt).toBe(run.state.time);
+});
