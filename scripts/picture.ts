@@ -17,7 +17,7 @@ const PALETTE = ['#1b1f24', '#ff7b72', '#7ee787', '#e3b341', '#79c0ff', '#d2a8ff
 const INK = '#e6edf3';
 const PAPER = '#0d1117';
 /** How far into the service the picture is taken: lowered heat, the door still locked. */
-const WANTED = /▶ bake low +[5-9]:/;
+const WANTED = /▶ bake low\D+[5-9]:\d\d/;
 const root = fileURLToPath(new URL('..', import.meta.url));
 
 await build();
@@ -59,6 +59,11 @@ child.onData((chunk) => {
 
     process.exit(0);
   });
+});
+
+child.onExit(() => {
+  process.stderr.write(`the rehearsal ended and no screen matched ${String(WANTED)}\n`);
+  process.exit(1);
 });
 
 function svg(): string {

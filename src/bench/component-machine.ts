@@ -63,8 +63,9 @@ function end(run: Run, index: number, at: EpochMs, by: 'clock' | 'cook' | 'probe
 function isReady(step: Step, run: Running, now: EpochMs): boolean {
   if (step.length.kind === 'rest' && clockMoment(step, run) > now) return false;
   if (!step.until) return step.length.kind === 'rest';
-  const wantsProbe = probeGoals(step.until).length > 0;
-  return (wantsProbe || step.length.kind === 'rest') && triggerState(step.until, run.met) !== 'not yet';
+  // Where a cue alone would do, no temperature makes the step any readier than it is from its start.
+  const waitsForProbe = triggerState(step.until, []) === 'not yet';
+  return (waitsForProbe || step.length.kind === 'rest') && triggerState(step.until, run.met) !== 'not yet';
 }
 
 /** The four states of one step, and how it is left. */

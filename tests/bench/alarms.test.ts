@@ -128,6 +128,26 @@ describe('temperatures', () => {
     expect(run.calls).toEqual([expect.stringContaining('a clean track')]);
   });
 
+  test('where a cue alone would do, a reading that is not there yet makes nothing ready', () => {
+    const plan = CREAM.replace(
+      'all: [{ probe: cream, reaches: 82 C }',
+      'any: [{ probe: cream, reaches: 82 C }',
+    );
+    const times = {
+      'cream.cook': '12:00-12:11',
+      'cream.cool': '12:11-12:31',
+      'cream.chill': '12:31-13:00',
+      'cream.whisk': '13:00-13:02',
+    };
+    const run = new TestRun(setupBy(plan, '13:30', times))
+      .space('12:00')
+      .do('12:01', reading(40))
+      .clock('12:05');
+    expect(run.state.log.map((line) => line.text)).not.toContain('cream: cook is at its temperature');
+    expect(run.calls).toEqual(['(cream: cook, done when cream at 82 C, or a clean track)']);
+    expect(run.do('12:08', reading(83)).stepState('cream.cook')).toBe('ended');
+  });
+
   test('the cook overrules a probe, and that is recorded', () => {
     const run = cream()
       .space('12:00')
