@@ -1,16 +1,15 @@
-import type { Conflict, Standing } from './conflict.ts';
+import { Latest, type Conflict, type Standing } from './conflict.ts';
 import { overloads } from './overloads.ts';
 import { ovenConflicts } from './oven-conflicts.ts';
 import type { Edge } from './problem.ts';
 
 /** The latest conflicts of the present times, at most `limit`. None: the times meet everything but open oven choices. */
 export function conflicts(standing: Standing, limit: number): Conflict[] {
-  const found: Conflict[] = [];
+  const latest = new Latest(limit);
   for (const resource of standing.problem.resources)
-    overloads(standing.latest, resource.blocks, resource.capacity, found);
-  ovenConflicts(standing, found);
-  found.sort((a, b) => b.time - a.time);
-  return found.slice(0, limit);
+    overloads(standing, resource.blocks, resource.capacity, latest);
+  ovenConflicts(standing, latest);
+  return latest.found;
 }
 
 /** The oven choice of the open group that comes last, or nothing where every group has its oven. */
@@ -55,12 +54,13 @@ function differing(standing: Standing, candidates: readonly number[]): number[] 
 }
 
 /** How much of the group's time the oven is already wanted by others. */
-function crowding({ problem, latest, ovenOf }: Standing, group: number, oven: number): number {
+function crowding({ problem, latest, ovenOf, tally }: Standing, group: number, oven: number): number {
   const at = (point: number): number => latest[point] ?? 0;
   const mine = problem.groups[group]?.demands.flatMap((index) => problem.demands[index] ?? []) ?? [];
   let shared = 0;
   for (const other of problem.demands) {
     if (ovenOf[other.group] !== oven) continue;
+    tally.looks += mine.length;
     for (const demand of mine)
       shared += Math.max(
         0,

@@ -5,6 +5,8 @@ import type { Rule } from './rules.ts';
 export interface Drafting {
   readonly workload: Workload;
   readonly steps: readonly Step[];
+  /** Where a step stands among the steps. */
+  readonly placeOf: (step: StepId) => number;
   readonly startOf: (step: StepId) => number;
   readonly endOf: (step: StepId) => number;
   /** Writes down a rule and gives its number. */

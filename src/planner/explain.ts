@@ -10,19 +10,19 @@ import { search } from './search.ts';
 
 /** More clashes than this are not told at once. */
 const MOST = 3;
-/** What one question "is it still impossible?" may cost at least; an unanswered one counts as no. */
-const QUESTION = 300;
+/** What one question "is it still impossible?" may look at, at least; an unanswered one counts as no. */
+const QUESTION = 100_000;
 
 /**
- * Why there is no timetable: the demands that cannot be met together, as few of them as can be found within the budget.
+ * Why there is no timetable: the demands that cannot be met together, as few of them as can be found by looking at so much.
  * At least one refusal, provided the problem has no solution.
  */
-export function explain(workload: Workload, extraction: Extraction, budget: number): readonly Refusal[] {
+export function explain(workload: Workload, extraction: Extraction, effort: number): readonly Refusal[] {
   const alone = impossibleAlone(workload);
   if (alone.length > 0) return alone;
   const found: Refusal[] = [];
   const out = new Set<number>();
-  let left = budget;
+  let left = effort;
   while (found.length < MOST) {
     const problem = without(extraction.problem, out);
     const circle = impossibleCycle(problem);
@@ -69,19 +69,19 @@ interface Narrowed {
 
 /**
  * Leaves out rules, whole components first, as long as the problem stays impossible. What is left is a clash of which
- * every part is needed (unless the budget ran out before).
+ * every part is needed (unless the effort was spent before).
  */
-function narrow(workload: Workload, extraction: Extraction, problem: Problem, budget: number): Narrowed {
-  let left = budget;
-  const first = search(problem, { budget: left, anyWillDo: true });
-  left -= first.nodes;
+function narrow(workload: Workload, extraction: Extraction, problem: Problem, effort: number): Narrowed {
+  let left = effort;
+  const first = search(problem, { effort: left, anyWillDo: true });
+  left -= first.looks;
   if (first.status !== 'none') return { left };
-  const question = Math.max(QUESTION, 2 * first.nodes);
+  const question = Math.max(QUESTION, 2 * first.looks);
   const impossible = (out: ReadonlySet<number>): boolean => {
     if (left <= 0) return false;
-    const answer = search(without(problem, out), { budget: Math.min(question, left), anyWillDo: true });
-    // Laying the problem down again costs as well.
-    left -= answer.nodes + Math.ceil(problem.points / 8);
+    const answer = search(without(problem, out), { effort: Math.min(question, left), anyWillDo: true });
+    // Writing the problem down again costs as well.
+    left -= answer.looks + sizeOf(problem);
     return answer.status === 'none';
   };
   const present = presentRules(problem).filter((number) => gives(extraction, number));
@@ -100,6 +100,9 @@ function narrow(workload: Workload, extraction: Extraction, problem: Problem, bu
     leaveOut([number]);
   return { clash: [...kept].toSorted((a, b) => a - b), left };
 }
+
+const sizeOf = ({ lags, demands, resources }: Problem): number =>
+  lags.length + demands.length + resources.reduce((sum, resource) => sum + resource.blocks.length, 0);
 
 function presentRules(problem: Problem): number[] {
   const inGroups = problem.groups.flatMap((group) =>

@@ -32,9 +32,10 @@ function ofStep({ startOf, endOf }: Drafting, step: Step, amount: number, rule: 
 
 /** What each step takes of the item beyond what is held for it already. */
 function claims(drafting: Drafting, item: string): Block[] {
+  const holders = drafting.steps.filter((step) => step.holds.some((claim) => claim.item === item));
   return drafting.steps.flatMap((step) => {
     const wanted = total(step.uses.filter((claim) => claim.item === item));
-    const count = wanted - heldFor(drafting, step, item);
+    const count = wanted > 0 ? wanted - heldFor(drafting, holders, step, item) : 0;
     if (count <= 0) return [];
     return [ofStep(drafting, step, count, drafting.rule({ kind: 'uses', step, item, count: wanted }))];
   });
@@ -61,9 +62,9 @@ const total = (wanted: readonly { readonly count: number }[]): number =>
  * How many of the item stand ready for the step because they are held: by its own component over a stretch it lies in, or
  * until this very step. A stretch that ends with another component's step holds the component's own steps that step waits for.
  */
-function heldFor(drafting: Drafting, step: Step, item: string): number {
+function heldFor(drafting: Drafting, holders: readonly Step[], step: Step, item: string): number {
   let held = 0;
-  for (const holder of drafting.steps) {
+  for (const holder of holders) {
     for (const claim of holder.holds) {
       if (claim.item !== item) continue;
       const covered =
@@ -75,34 +76,29 @@ function heldFor(drafting: Drafting, step: Step, item: string): number {
   return held;
 }
 
+/** Whether a step lies in what a step of its component holds something for, until the given step. */
 function liesBetween(drafting: Drafting, holder: Step, step: Step, until: StepId): boolean {
-  const own = drafting.steps.filter((other) => other.component === holder.component).map((other) => other.id);
-  const here = own.indexOf(step.id);
-  if (here < own.indexOf(holder.id)) return false;
-  const last = own.indexOf(until);
-  return last >= 0 ? here <= last : waitsFor(drafting, until).has(step.id);
+  const { placeOf, steps } = drafting;
+  if (placeOf(step.id) < placeOf(holder.id)) return false;
+  return steps[placeOf(until)]?.component === holder.component
+    ? placeOf(step.id) <= placeOf(until)
+    : waitsFor(drafting, until, step.id);
 }
 
-/** Every step that must have ended before the given one starts. */
-function waitsFor(drafting: Drafting, step: StepId): ReadonlySet<StepId> {
-  const found = new Set<StepId>();
+/** Whether a step can only start when the other has ended. */
+function waitsFor({ steps, placeOf }: Drafting, step: StepId, other: StepId): boolean {
+  const seen = new Set<StepId>();
   const open = [step];
   for (let id = open.pop(); id !== undefined; id = open.pop()) {
-    for (const earlier of directlyBefore(drafting, id)) {
-      if (found.has(earlier)) continue;
-      found.add(earlier);
+    const place = placeOf(id);
+    const [here, previous] = [steps[place], steps[place - 1]];
+    const directly = previous && previous.component === here?.component ? [previous.id] : [];
+    for (const earlier of [...(here?.needs ?? []), ...directly]) {
+      if (earlier === other) return true;
+      if (seen.has(earlier)) continue;
+      seen.add(earlier);
       open.push(earlier);
     }
   }
-  return found;
-}
-
-function directlyBefore(drafting: Drafting, id: StepId): StepId[] {
-  const place = drafting.steps.findIndex((step) => step.id === id);
-  const step = drafting.steps[place];
-  const previous = drafting.steps[place - 1];
-  return [
-    ...(step?.needs ?? []),
-    ...(step && previous && previous.component === step.component ? [previous.id] : []),
-  ];
+  return false;
 }

@@ -27,14 +27,16 @@ export function extract(
   const steps = workload.components.flatMap((component) => component.steps);
   const places = new Map(steps.map((step, index) => [step.id, index]));
   const rules: Rule[] = [];
-  const point = (step: StepId, offset: number): number => {
+  const placeOf = (step: StepId): number => {
     const place = places.get(step);
     if (place === undefined) throw new Error(`the workload has no step "${step}"`);
-    return FIRST + 1 + 2 * place + offset;
+    return place;
   };
+  const point = (step: StepId, offset: number): number => FIRST + 1 + 2 * placeOf(step) + offset;
   const drafting: Drafting = {
     workload,
     steps,
+    placeOf,
     startOf: (step) => point(step, 0),
     endOf: (step) => point(step, 1),
     rule: (rule) => rules.push(rule) - 1,
@@ -107,7 +109,7 @@ function ofStep(drafting: Drafting, step: Step, before: Step | undefined): Lag[]
     }
   }
   for (const id of step.needs) {
-    const needed = drafting.steps.find((other) => other.id === id);
+    const needed = drafting.steps[drafting.placeOf(id)];
     if (needed)
       found.push({ from: endOf(id), to: start, weight: 0, rule: rule({ kind: 'needs', step, needed }) });
   }

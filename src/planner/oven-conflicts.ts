@@ -1,10 +1,10 @@
-import type { Choice, Conflict, Standing } from './conflict.ts';
+import type { Choice, Latest, Standing } from './conflict.ts';
 import { exclude, gap, lead } from './oven-times.ts';
 import { overloads } from './overloads.ts';
 import { FIRST, type Demand, type Edge, type OvenModel } from './problem.ts';
 
 /** Everything the present times do wrong with the ovens that are settled. */
-export function ovenConflicts(standing: Standing, found: Conflict[]): void {
+export function ovenConflicts(standing: Standing, found: Latest): void {
   standing.problem.ovens.forEach((oven, index) => {
     const present = standing.problem.groups.flatMap((group, place) =>
       standing.ovenOf[place] === index
@@ -15,19 +15,23 @@ export function ovenConflicts(standing: Standing, found: Conflict[]): void {
   });
 }
 
-function ofOneOven(standing: Standing, oven: OvenModel, all: readonly Demand[], found: Conflict[]): void {
+function ofOneOven(standing: Standing, oven: OvenModel, all: readonly Demand[], found: Latest): void {
   const at = (point: number): number => standing.latest[point] ?? 0;
   const present = all.filter((demand) => at(demand.end) > at(demand.start));
+  standing.tally.looks += all.length;
   present.forEach((demand, place) => {
+    standing.tally.looks += place;
     for (const other of present.slice(0, place)) {
+      const time = Math.max(at(demand.start), at(other.start));
+      if (!found.wants(time)) continue;
       const choices = exclude(oven, demand, other)
         ? tooNear(standing, oven, demand, other)
         : (moved(standing, demand, other) ?? moved(standing, other, demand));
-      if (choices) found.push({ time: Math.max(at(demand.start), at(other.start)), choices });
+      if (choices) found.add({ time, choices });
     }
     const warm = demand.mayVanish && demand.temperature !== undefined ? lead(oven, demand.temperature) : 0;
     if (at(demand.start) - warm < at(FIRST))
-      found.push({
+      found.add({
         time: at(demand.start),
         choices: () => [{ edges: [{ from: FIRST, to: demand.start, weight: warm }] }, ...vanishing(demand)],
       });
@@ -39,7 +43,7 @@ function ofOneOven(standing: Standing, oven: OvenModel, all: readonly Demand[], 
     mayVanish,
     rule,
   }));
-  overloads(standing.latest, blocks, oven.shelves, found);
+  overloads(standing, blocks, oven.shelves, found);
 }
 
 type Choices = () => readonly Choice[];

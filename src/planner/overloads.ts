@@ -1,4 +1,4 @@
-import type { Choice, Conflict } from './conflict.ts';
+import type { Choice, Latest, Standing } from './conflict.ts';
 import type { Block } from './problem.ts';
 
 /** Ways of which one must hold for a set of blocks that are too much together: one lies before another, or one is empty. */
@@ -12,15 +12,19 @@ function apart(blocks: readonly Block[]): Choice[] {
   return choices;
 }
 
+/** What a block costs that is put in order twice, beside one that is only looked at. */
+const SORTING = 10;
+
 /** Wherever a block begins and more is taken than there is: a smallest set around it that is too much. */
 export function overloads(
-  latest: Float64Array,
+  { latest, tally }: Pick<Standing, 'latest' | 'tally'>,
   blocks: readonly Block[],
   capacity: number,
-  found: Conflict[],
+  found: Latest,
 ): void {
   const at = (point: number): number => latest[point] ?? 0;
   const taken = blocks.filter((block) => block.amount > 0 && at(block.to) > at(block.from));
+  tally.looks += blocks.length + SORTING * taken.length;
   if (taken.length === 0) return;
   const byStart = taken.toSorted((a, b) => at(a.from) - at(b.from));
   const byEnd = taken.toSorted((a, b) => at(a.to) - at(b.to));
@@ -33,9 +37,9 @@ export function overloads(
       ended += 1;
     }
     total += block.amount;
-    if (total <= capacity) return;
+    if (total <= capacity || !found.wants(time)) return;
     const running = (): Block[] => byStart.slice(0, place + 1).filter((other) => at(other.to) > time);
-    found.push({ time, choices: () => apart(smallestTooMuch(running(), block, capacity)) });
+    found.add({ time, choices: () => apart(smallestTooMuch(running(), block, capacity)) });
   });
 }
 

@@ -18,10 +18,11 @@ export interface PlanRequest {
   /** No step and no oven setting may be asked for before it. Needed for the soonest service. */
   readonly now?: EpochMs;
   /**
-   * How many choices the search may try, the same on every machine; as many again are allowed for a first timetable, and
-   * for an explanation. By default what takes a second or two.
+   * How much the search may look at: edges, blocks and pairs of oven demands, so that it costs the same on every machine
+   * and leaves fewer tries the more steps there are. As much again is allowed for saying why there is no timetable. By
+   * default what takes a second or so.
    */
-  readonly nodeBudget?: number;
+  readonly effort?: number;
   /** Whether the plans' margins before service count; they do by default. */
   readonly margins?: 'keep' | 'drop';
 }
@@ -38,12 +39,11 @@ export type PlanResult =
   /** optimal: work begins as late as it can and nothing could start later. feasible: right, but perhaps not the best. */
   | { readonly status: 'optimal' | 'feasible'; readonly timetable: Timetable; readonly nodes: number }
   | { readonly status: 'infeasible'; readonly reasons: readonly Refusal[] }
-  /** The budget ran out before any timetable was found. */
+  /** The effort was spent before any timetable was found. */
   | { readonly status: 'unknown'; readonly nodes: number };
 
-/** Tries that take about a second on an ordinary machine; one try takes longer the more steps there are. */
-const MOST_TRIES = 100_000;
-const TRIES_TIMES_STEPS = 6_400_000;
+/** Looks that take about a second on an ordinary machine. */
+const A_SECOND = 60_000_000;
 
 /**
  * Makes the timetable of a workload: every step of every component with its start and end, and every oven setting. Work
@@ -65,16 +65,11 @@ function checkRequest(workload: Workload, { service, now }: PlanRequest): void {
     throw new RangeError('the soonest service is reckoned from now: say when that is');
 }
 
-function budgetOf(workload: Workload, request: PlanRequest): number {
-  const steps = workload.components.reduce((sum, component) => sum + component.steps.length, 1);
-  return request.nodeBudget ?? Math.min(MOST_TRIES, Math.ceil(TRIES_TIMES_STEPS / steps));
-}
-
 /** Work as short as it can be, moved so that it begins no earlier than now and service falls on a whole minute. */
 function soonest(workload: Workload, request: PlanRequest, now: EpochMs): PlanResult {
   const services = workload.plans.map(() => 0);
   const extraction = extract(workload, services, request.margins ?? 'keep');
-  const found = search(extraction.problem, { budget: budgetOf(workload, request) });
+  const found = search(extraction.problem, { effort: request.effort ?? A_SECOND });
   if (!found.solution) return withoutSolution(workload, request, extraction, found);
   const service = soonestService(now, found.solution);
   return checked(
@@ -96,20 +91,20 @@ function at(workload: Workload, request: PlanRequest, moments: readonly EpochMs[
   const base = epochMs(Math.floor(Math.max(...moments) / 1000) * 1000);
   const services = moments.map((moment) => Math.floor((moment - base) / 1000));
   const extraction = extract(workload, services, request.margins ?? 'keep');
-  const budget = budgetOf(workload, request);
+  const effort = request.effort ?? A_SECOND;
   if (request.now === undefined) {
-    const found = search(extraction.problem, { budget });
+    const found = search(extraction.problem, { effort });
     if (!found.solution) return withoutSolution(workload, request, extraction, found);
     return checked(workload, request, extraction, found, base, moments);
   }
   const beginNotBefore = Math.ceil((request.now - base) / 1000);
-  const found = search(extraction.problem, { budget, beginNotBefore });
+  const found = search(extraction.problem, { effort, beginNotBefore });
   if (found.solution) return checked(workload, request, extraction, found, base, moments);
   if (found.status === 'unknown') return { status: 'unknown', nodes: found.nodes };
-  const ever = search(extraction.problem, { budget });
+  // What is asked now only makes the answer more helpful: half as much for each.
+  const ever = search(extraction.problem, { effort: effort / 2 });
   if (!ever.solution) return withoutSolution(workload, request, extraction, ever);
-  const next = soonest(workload, request, request.now);
-  if (next.status === 'unknown') return next;
+  const next = soonest(workload, { ...request, effort: effort / 2 }, request.now);
   return {
     status: 'infeasible',
     reasons: [
@@ -125,7 +120,7 @@ function withoutSolution(
   found: SearchResult,
 ): PlanResult {
   if (found.status === 'unknown') return { status: 'unknown', nodes: found.nodes };
-  return { status: 'infeasible', reasons: explain(workload, extraction, budgetOf(workload, request)) };
+  return { status: 'infeasible', reasons: explain(workload, extraction, request.effort ?? A_SECOND) };
 }
 
 function checked(

@@ -1,12 +1,15 @@
 import type { Choice, Conflict, Standing } from './conflict.ts';
 import { conflicts, openGroup } from './conflicts.ts';
-import { Network, type Mark } from './network.ts';
+import { Network, type Mark, type Tally } from './network.ts';
 import { withinGroup } from './oven-times.ts';
 import type { Edge, Problem } from './problem.ts';
 
 export interface SearchLimits {
-  /** How many choices may be tried, and as many again where no schedule was found by then. The same problem and budget give the same answer on every machine. */
-  readonly budget: number;
+  /**
+   * How much may be looked at (see {@link Tally}), half of it for a careful search and half for a quick one where that found
+   * nothing. It is overstepped by one node at most. The same problem and effort give the same answer on every machine.
+   */
+  readonly effort: number;
   /** Schedules that begin before this are not wanted. */
   readonly beginNotBefore?: number;
   /** Whether any schedule will do. */
@@ -27,7 +30,10 @@ export interface SearchResult {
   /** best: no schedule is better. some: there may be a better one. none: there is no schedule. unknown: the budget ran out. */
   readonly status: 'best' | 'some' | 'none' | 'unknown';
   readonly solution?: Solution;
+  /** Choices that were tried. */
   readonly nodes: number;
+  /** What was looked at. */
+  readonly looks: number;
 }
 
 /** How many conflicts are weighed against each other at a node. */
@@ -40,12 +46,14 @@ const WEIGHED = 12;
  * otherwise the one whose cheapest way out costs most is branched on.
  */
 export function search(problem: Problem, limits: SearchLimits): SearchResult {
-  const careful = new Search(problem, limits, WEIGHED).run();
-  if (careful.status !== 'unknown' || limits.anyWillDo) return careful;
+  if (limits.anyWillDo) return new Search(problem, limits, WEIGHED).run();
+  const half = { ...limits, effort: limits.effort / 2 };
+  const careful = new Search(problem, half, WEIGHED).run();
+  if (careful.status !== 'unknown') return careful;
   // Weighing costs more than such a problem allows: settle each conflict as it comes, and take the first schedule.
-  const quick = new Search(problem, { ...limits, anyWillDo: true }, 1).run();
-  const nodes = careful.nodes + quick.nodes;
-  return quick.solution ? { ...quick, status: 'some', nodes } : { ...quick, nodes };
+  const quick = new Search(problem, { ...half, anyWillDo: true }, 1).run();
+  const cost = { nodes: careful.nodes + quick.nodes, looks: careful.looks + quick.looks };
+  return quick.solution ? { ...quick, status: 'some', ...cost } : { ...quick, ...cost };
 }
 
 /** A choice that can be made, and what the bound becomes with it. */
@@ -72,27 +80,26 @@ class Search {
   private readonly settledGroups: number[] = [];
   private best: Solution | undefined;
   private nodes = 0;
+  private readonly tally: Tally = { looks: 0 };
 
   constructor(problem: Problem, limits: SearchLimits, weighed: number) {
     this.problem = problem;
     this.limits = limits;
     this.weighed = weighed;
-    this.network = new Network(problem.points, problem.starts);
+    this.network = new Network(problem.points, problem.starts, this.tally);
     const ovenOf = new Int32Array(problem.groups.length).fill(-1);
-    this.standing = { problem, latest: this.network.latest, ovenOf };
+    this.standing = { problem, latest: this.network.latest, ovenOf, tally: this.tally };
   }
 
   run(): SearchResult {
-    if (!this.prepare()) return { status: 'none', nodes: this.nodes };
+    if (!this.prepare()) return this.result(true);
     const frames: Frame[] = [];
     let descend = true;
     for (;;) {
-      if (this.nodes > this.limits.budget) return this.result(false);
-      if (descend) {
-        const frame = this.expand();
-        if (frame) frames.push(frame);
-        if (!frame && this.best && this.limits.anyWillDo) return this.result(true);
-      }
+      const frame = descend ? this.expand() : undefined;
+      if (frame) frames.push(frame);
+      if (this.best && this.limits.anyWillDo) return this.result(true);
+      if (this.isSpent()) return this.result(false);
       const top = frames.at(-1);
       if (!top) return this.result(true);
       this.takeBack(top.mark, top.settled);
@@ -107,7 +114,16 @@ class Search {
 
   private result(complete: boolean): SearchResult {
     const status = this.best ? (complete ? 'best' : 'some') : complete ? 'none' : 'unknown';
-    return { status, nodes: this.nodes, ...(this.best && { solution: this.best }) };
+    return {
+      status,
+      nodes: this.nodes,
+      looks: this.tally.looks,
+      ...(this.best && { solution: this.best }),
+    };
+  }
+
+  private isSpent(): boolean {
+    return this.tally.looks > this.limits.effort;
   }
 
   /** Lays down what holds in every schedule; false when that alone cannot be met. */
@@ -153,9 +169,9 @@ class Search {
     return first > this.best.first || (first === this.best.first && sum > this.best.sum);
   }
 
-  /** Settles what is forced, then gives the frame to branch on; nothing when the node is a solution or a dead end. */
+  /** Settles what is forced, then gives the frame to branch on; nothing at a solution, a dead end, or when the effort is spent. */
   private expand(): Frame | undefined {
-    for (;;) {
+    while (!this.isSpent()) {
       const found = conflicts(this.standing, this.weighed);
       if (found.length === 0) {
         const open = openGroup(this.standing, (group, oven) => this.edgesOf(group, oven));
@@ -176,14 +192,15 @@ class Search {
         };
       const [only] = weighed.options;
       if (!only || !this.make(only.choice) || !this.promising()) return undefined;
-      if (this.nodes > this.limits.budget) return undefined;
     }
+    return undefined;
   }
 
   /** The conflict to settle next, with those of its choices that can be made, the cheapest first. */
   private weigh(found: readonly Conflict[]): { readonly options: Tried[] } | 'dead end' {
     let chosen: Tried[] | undefined;
     for (const conflict of found) {
+      if (this.isSpent()) break;
       const options = conflict.choices().flatMap((choice) => this.tryOut(choice) ?? []);
       if (options.length === 0) return 'dead end';
       options.sort(cheapestFirst);
@@ -194,6 +211,7 @@ class Search {
   }
 
   private tryOut(choice: Choice): Tried | undefined {
+    if (this.isSpent()) return undefined;
     const mark = this.network.mark();
     const settled = this.settledGroups.length;
     const possible = this.make(choice) && this.promising();

@@ -51,6 +51,7 @@ function itemsNamed(checked: Checked): string[] {
 
 /** What is held, and what steps take beyond what is held for them. */
 function takingsOf(checked: Checked, item: string): Taking[] {
+  const holders = checked.entries.filter(({ step }) => step.holds.some((claim) => claim.item === item));
   return checked.entries.flatMap((entry) => {
     const held = entry.step.holds
       .filter((claim) => claim.item === item)
@@ -60,15 +61,15 @@ function takingsOf(checked: Checked, item: string): Taking[] {
       }));
     let wanted = 0;
     for (const claim of entry.step.uses) if (claim.item === item) wanted += claim.count;
-    const beyond = wanted > 0 ? wanted - standingReady(checked, entry, item) : 0;
+    const beyond = wanted > 0 ? wanted - standingReady(checked, holders, entry, item) : 0;
     return beyond > 0 ? [...held, taking(entry, beyond)] : held;
   });
 }
 
 /** How many are held for this step already: by its own component while the hold lasts, or for it by the step that holds until it. */
-function standingReady(checked: Checked, user: Entry, item: string): number {
+function standingReady(checked: Checked, holders: readonly Entry[], user: Entry, item: string): number {
   let ready = 0;
-  for (const holder of checked.entries)
+  for (const holder of holders)
     for (const claim of holder.step.holds)
       if (claim.item === item && drawsOn(checked, user, holder, claim)) ready += claim.count;
   return ready;

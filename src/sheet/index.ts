@@ -1,4 +1,3 @@
 export { runSheetJson, type RunSheetJson, type RunSheetJsonEntry } from './json.ts';
 export { runSheetMarkdown } from './markdown.ts';
-export type { RundownOptions } from './rundown.ts';
 export { runSheetText } from './text.ts';

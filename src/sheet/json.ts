@@ -1,7 +1,7 @@
 import type { Hands, Workload } from '../plan/index.ts';
 import type { Timetable } from '../planner/index.ts';
 import type { EpochMs } from '../units/index.ts';
-import { rundown, type Entry, type RundownOptions } from './rundown.ts';
+import { rundown, type Entry } from './rundown.ts';
 import { heatWords, triggerWords } from './words.ts';
 
 /** The run sheet for programs. Moments are ISO 8601 in UTC, lengths whole seconds. */
@@ -56,12 +56,8 @@ export type RunSheetJsonEntry =
 const iso = (moment: EpochMs): string => new Date(moment).toISOString();
 
 /** The timetable as plain data with a stable form. */
-export function runSheetJson(
-  workload: Workload,
-  timetable: Timetable,
-  options: RundownOptions = {},
-): RunSheetJson {
-  const sheet = rundown(workload, timetable, options);
+export function runSheetJson(workload: Workload, timetable: Timetable): RunSheetJson {
+  const sheet = rundown(workload, timetable);
   return {
     version: 1,
     timeZone: sheet.timeZone,

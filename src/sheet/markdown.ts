@@ -1,15 +1,11 @@
 import type { Workload } from '../plan/index.ts';
 import type { Timetable } from '../planner/index.ts';
 import { wallClock } from '../units/index.ts';
-import { byDay, clockFrom, dayOf, ovenWords, rundown, type Entry, type RundownOptions } from './rundown.ts';
+import { byDay, clockFrom, dayOf, ovenWords, rundown, type Entry } from './rundown.ts';
 
 /** The run sheet as Markdown: a table for each day. Names from the plan cannot break out of their cells. */
-export function runSheetMarkdown(
-  workload: Workload,
-  timetable: Timetable,
-  options: RundownOptions = {},
-): string {
-  const sheet = rundown(workload, timetable, options);
+export function runSheetMarkdown(workload: Workload, timetable: Timetable): string {
+  const sheet = rundown(workload, timetable);
   const { timeZone } = sheet;
   const lines = [
     ...sheet.plans.flatMap((plan) => [

@@ -2,7 +2,6 @@ import type { Component, Step, StepId, Workload } from '../plan/index.ts';
 import type { OvenSetting, PlannedStep, Timetable } from '../planner/index.ts';
 import {
   daysBetween,
-  epochMs,
   formatDuration,
   localDate,
   roughly,
@@ -16,7 +15,6 @@ import { claimWords, heatWords, lengthWords, triggerWords } from './words.ts';
 /** A timetable made ready for reading: what every form of the run sheet is written from. */
 export interface Rundown {
   readonly timeZone: string;
-  readonly titles: readonly string[];
   readonly plans: readonly PlanHead[];
   /** When the first thing has to be done, and what it is. */
   readonly begin: { readonly at: EpochMs; readonly what: string } | undefined;
@@ -54,13 +52,8 @@ export interface OvenEntry {
   readonly purpose: string;
 }
 
-export interface RundownOptions {
-  /** An IANA time zone in place of the kitchen's. */
-  readonly timeZone?: string;
-}
-
-export function rundown(workload: Workload, timetable: Timetable, options: RundownOptions): Rundown {
-  const timeZone = options.timeZone ?? workload.kitchen.timeZone;
+export function rundown(workload: Workload, timetable: Timetable): Rundown {
+  const { timeZone } = workload.kitchen;
   const known = new Map<StepId, Known>(
     workload.components.flatMap((component) =>
       component.steps.map((step) => [step.id, { step, component }] as const),
@@ -74,7 +67,6 @@ export function rundown(workload: Workload, timetable: Timetable, options: Rundo
   const [first] = entries;
   return {
     timeZone,
-    titles: workload.plans.map((plan) => plan.title),
     plans: workload.plans.flatMap((plan, index): PlanHead[] => {
       const service = timetable.service[index];
       if (service === undefined) return [];
@@ -135,7 +127,8 @@ function stepEntry(naming: Naming, planned: PlannedStep): StepEntry[] {
 function inOven(demand: NonNullable<Step['oven']>, oven: string): string {
   const shelves = demand.shelves === 1 ? '' : `, ${demand.shelves} shelves`;
   const door = demand.door === 'usable' ? '' : `, door ${demand.door}`;
-  return `in ${oven} at ${heatWords(demand.heat)}${door}${shelves}`.replace(' at off', ', off');
+  const heat = demand.heat.kind === 'off' ? ', off' : ` at ${heatWords(demand.heat)}`;
+  return `in ${oven}${heat}${door}${shelves}`;
 }
 
 function equipment(naming: Naming, step: Step): string[] {
@@ -210,7 +203,7 @@ export function byDay(
 ): { readonly day: string; readonly entries: Entry[] }[] {
   const days: { day: string; entries: Entry[] }[] = [];
   for (const entry of entries) {
-    const day = dayOf(epochMs(entry.at), timeZone);
+    const day = dayOf(entry.at, timeZone);
     const current = days.at(-1);
     if (current?.day === day) current.entries.push(entry);
     else days.push({ day, entries: [entry] });

@@ -1,16 +1,7 @@
 import stringWidth from 'string-width';
 import type { Workload } from '../plan/index.ts';
 import type { Timetable } from '../planner/index.ts';
-import {
-  byDay,
-  clockFrom,
-  dayOf,
-  ovenWords,
-  rundown,
-  type Entry,
-  type Rundown,
-  type RundownOptions,
-} from './rundown.ts';
+import { byDay, clockFrom, dayOf, ovenWords, rundown, type Entry, type Rundown } from './rundown.ts';
 import { wallClock } from '../units/index.ts';
 
 /** The widest line of a run sheet in columns. */
@@ -21,8 +12,8 @@ const LABEL_WIDTH = 16;
  * The timetable as a person reads it at the bench: what it makes and when to begin, then everything to be done in order of
  * time, then what must not wait. Plain text, at most 100 columns, no escapes; ends with a line feed.
  */
-export function runSheetText(workload: Workload, timetable: Timetable, options: RundownOptions = {}): string {
-  const sheet = rundown(workload, timetable, options);
+export function runSheetText(workload: Workload, timetable: Timetable): string {
+  const sheet = rundown(workload, timetable);
   const labels = sheet.entries.map((entry) => stringWidth(entry.kind === 'step' ? entry.label : 'oven'));
   const labelWidth = Math.min(LABEL_WIDTH, Math.max(4, ...labels));
   const lines = [

@@ -4,6 +4,8 @@ import { Network } from '../../src/planner/network.ts';
 import type { Edge } from '../../src/planner/problem.ts';
 
 const POINTS = 6;
+const newNetwork = (points: number, starts: readonly number[]): Network =>
+  new Network(points, starts, { looks: 0 });
 const edges = fc.array(
   fc.record({ from: fc.nat(POINTS - 1), to: fc.nat(POINTS - 1), weight: fc.integer({ min: -6, max: 6 }) }),
   { maxLength: 14 },
@@ -29,7 +31,7 @@ describe('the network of latest times', () => {
   test('added one by one, distances give the times that repetition gives, or are refused', () => {
     fc.assert(
       fc.property(edges, (all) => {
-        const network = new Network(POINTS, [2, 3]);
+        const network = newNetwork(POINTS, [2, 3]);
         const sound = network.addAll(all);
         const expected = latestByRepetition(all);
         expect(sound ? [...network.latest] : undefined).toEqual(expected);
@@ -42,14 +44,14 @@ describe('the network of latest times', () => {
   test('taking back gives exactly what was before, also after a refusal', () => {
     fc.assert(
       fc.property(edges, edges, (first, second) => {
-        const network = new Network(POINTS, [2, 3]);
+        const network = newNetwork(POINTS, [2, 3]);
         fc.pre(network.addAll(first));
         const before = { times: [...network.latest], sum: network.sum };
         const mark = network.mark();
         network.addAll(second);
         network.undo(mark);
         expect({ times: [...network.latest], sum: network.sum }).toEqual(before);
-        const again = new Network(POINTS, [2, 3]);
+        const again = newNetwork(POINTS, [2, 3]);
         const both = again.addAll(first) && again.addAll(second);
         const alsoBoth = network.addAll(second);
         expect(alsoBoth ? [...network.latest] : undefined).toEqual(both ? [...again.latest] : undefined);
@@ -59,7 +61,7 @@ describe('the network of latest times', () => {
   });
 
   test('a floor for the beginning refuses what would begin earlier', () => {
-    const network = new Network(3, [2]);
+    const network = newNetwork(3, [2]);
     network.beginNotBefore(-10);
     expect(network.add(1, 2, 10)).toBe(true);
     expect(network.add(2, 0, 1)).toBe(false);

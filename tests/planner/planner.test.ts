@@ -346,7 +346,7 @@ describe('service', () => {
     expect(() => planned(tart, { service: { kind: 'soonest' } })).toThrow(RangeError);
   });
 
-  test('a budget that is too small is said, and the same budget gives the same answer', () => {
+  test('an effort that is too small is said, and the same effort gives the same answer', () => {
     const crowd = workload({
       components: Object.fromEntries(
         'abcdefgh'
@@ -357,12 +357,12 @@ describe('service', () => {
           ]),
       ),
     });
-    expect(planned(crowd, { nodeBudget: 3 })).toEqual({
+    expect(planned(crowd, { effort: 100 })).toEqual({
       status: 'unknown',
       nodes: expect.any(Number) as number,
     });
-    const some = planned(crowd, { nodeBudget: 200 });
-    expect(planned(crowd, { nodeBudget: 200 })).toEqual(some);
+    const some = planned(crowd, { effort: 50_000 });
+    expect(planned(crowd, { effort: 50_000 })).toEqual(some);
     expect(planned(crowd).status).toBe('optimal');
   });
 });

@@ -12,7 +12,7 @@ const SERVICE = moment('2027-05-14 19:30');
 const HORIZON = 8;
 
 const plan = (workload: Workload): PlanResult =>
-  planTimetable(workload, { service: { kind: 'at', moments: [SERVICE] }, nodeBudget: 20_000 });
+  planTimetable(workload, { service: { kind: 'at', moments: [SERVICE] }, effort: 4_000_000 });
 
 /** When work begins, in minutes to service: the first start or oven setting. */
 const begins = ({ steps, settings }: Timetable): number =>

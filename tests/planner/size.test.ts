@@ -1,5 +1,14 @@
 import { describe, expect, test } from 'vitest';
-import { laidTogether, step, type KitchenSpec, type PlanSpec } from '../support/workloads.ts';
+import { extract } from '../../src/planner/extract.ts';
+import { search } from '../../src/planner/search.ts';
+import {
+  laidTogether,
+  step,
+  workload,
+  type ComponentSpec,
+  type KitchenSpec,
+  type PlanSpec,
+} from '../support/workloads.ts';
 import { planned } from './support/schedule.ts';
 
 const kitchen: KitchenSpec = {
@@ -82,17 +91,73 @@ describe('plans of the size that kitchens have', () => {
     expect('nodes' in result ? result.nodes : Infinity).toBeLessThan(most);
   });
 
-  test('a plan far beyond a kitchen ends within its budget, with a schedule or without', () => {
-    const crowd = Object.fromEntries(
-      Array.from({ length: 60 }, (_, index) => [
-        `c${index}`,
-        Array.from({ length: 5 }, (_each, place) =>
-          step(`s${place}`, { takes: `${((index * 7 + place * 3) % 11) + 1} min`, hands: 'busy' }),
+  const lengthOf = (index: number, place: number): string => `${((index * 7 + place * 3) % 11) + 1} min`;
+  const fives = (steps: number, five: (index: number) => ComponentSpec): PlanSpec => ({
+    components: Object.fromEntries(
+      Array.from({ length: steps / 5 }, (_, index) => [`c${index}`, five(index)]),
+    ),
+  });
+  /** Shapes of plans far beyond a kitchen: each is more than the search can settle. */
+  const beyond: Readonly<Record<string, (steps: number) => PlanSpec>> = {
+    'all of it by hand, one thing soon after the other': (steps) =>
+      fives(steps, (index) => ({
+        steps: [0, 1, 2, 3, 4].map((place) =>
+          step(`s${place}`, {
+            takes: lengthOf(index, place),
+            hands: 'busy',
+            ...(place > 0 && { within: '30 min' }),
+          }),
         ),
-      ]),
-    );
-    const result = planned(laidTogether(kitchen, { crowd: { components: crowd } }), { nodeBudget: 2000 });
-    expect(['feasible', 'unknown']).toContain(result.status);
-    expect('nodes' in result ? result.nodes : Infinity).toBeLessThan(2 * 2000 + 200);
+      })),
+    'every component in one oven, each at its own heat': (steps) =>
+      fives(steps, (index) => ({
+        steps: [0, 1, 2, 3, 4].map((place) =>
+          step(`s${place}`, { takes: lengthOf(index, place), oven: { at: `${120 + index}.${place} C` } }),
+        ),
+      })),
+    'tools that are held, and a cook who is near': (steps) =>
+      fives(steps, (index) => ({
+        steps: [0, 1, 2, 3, 4].map((place) =>
+          step(`s${place}`, {
+            takes: lengthOf(index, place),
+            hands: 'near',
+            uses: ['saucepan'],
+            ...(place === 0 && { holds: [{ item: 'tray', until: `c${index}.s4` }] }),
+          }),
+        ),
+      })),
+  };
+
+  test.each(Object.keys(beyond).flatMap((shape) => [100, 400, 2000].map((steps) => [shape, steps] as const)))(
+    '%s, %i steps: the search looks at little more than it may',
+    (shape, steps) => {
+      const workload = laidTogether(kitchen, { crowd: beyond[shape]?.(steps) ?? { components: {} } });
+      const { problem } = extract(workload, [0], 'keep');
+      const effort = 4_000_000;
+      const { looks, status } = search(problem, { effort });
+      expect(['some', 'unknown']).toContain(status);
+      expect(looks).toBeGreaterThan(effort / 2);
+      expect(looks).toBeLessThan(1.5 * effort);
+    },
+  );
+
+  test('whatever the effort, a plan that can be met is never called impossible', () => {
+    // Every choice is forced, so that the effort ends before anything was branched on.
+    const forced = workload({
+      components: Object.fromEntries(
+        Array.from({ length: 8 }, (_, index) => [
+          `c${index}`,
+          [
+            step('do', { takes: '10 min', hands: 'busy' }),
+            step('set', { rest: [`${8 * index} min`, `${8 * index + 16} min`], within: '0 min' }),
+            step('end', { takes: '1 min', hands: 'near', within: '0 min' }),
+          ],
+        ]),
+      ),
+      kitchen: { near: 8 },
+    });
+    expect(planned(forced).status).toBe('optimal');
+    for (let effort = 1; effort < 5000; effort += 37)
+      expect(planned(forced, { effort }).status).not.toBe('infeasible');
   });
 });

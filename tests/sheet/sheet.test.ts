@@ -93,12 +93,6 @@ Must not wait
 `);
   });
 
-  test('in another time zone the same moments carry that zone’s clock', () => {
-    const text = runSheetText(picnic, timetable(picnic), { timeZone: 'America/Halifax' });
-    expect(text).toContain('24 rolls, served Sat 2027-05-15 03:00\n');
-    expect(text).toContain('  16:44  free  curd    chill - to Sat 02:44\n');
-  });
-
   test('across a change to summer time the clock jumps and the length stays', () => {
     const night = workload({
       kitchen: { timeZone: 'Europe/Helsinki' },

@@ -1,0 +1,86 @@
+import { readFileSync, writeFileSync } from 'node:fs';
+import { expect, test } from 'vitest';
+import { planTimetable } from '../src/planner/index.ts';
+import { rehearseToEnd } from '../src/rehearsal/index.ts';
+import { replay, type RunSetup } from '../src/bench/index.ts';
+import { plus } from '../src/units/index.ts';
+import { demoWorkload } from './demo-plans/demo-plans.ts';
+import { benchLink } from './support/bench-link.ts';
+import { drawBoard } from './support/drawn.ts';
+import { moment } from './support/workloads.ts';
+
+const read = (path: string): string => readFileSync(new URL(`../${path}`, import.meta.url), 'utf8');
+
+/** The first cells of a page's tables, without marks of code. */
+const firstCells = (page: string): string[] =>
+  [...read(page).matchAll(/^\| ([^|]+?) \|/gm)].map(([, cell = '']) => cell.replaceAll('`', ''));
+
+const manifest = JSON.parse(read('package.json')) as Record<
+  'dependencies' | 'devDependencies' | 'scripts',
+  Record<string, string>
+>;
+
+test('the page on dependencies has a line on each package, and on none that is not there', () => {
+  const packages = Object.keys({ ...manifest.dependencies, ...manifest.devDependencies });
+  const named = firstCells('docs/dependencies.md').filter((cell) => !/^(package|-+)$/.test(cell));
+  expect(named.toSorted()).toEqual(packages.toSorted());
+});
+
+test('the page on the board has a line on each kind of alarm, and on none that is not there', () => {
+  const [, union = ''] = /export type AlarmKind =([^;]+);/.exec(read('src/bench/state.ts')) ?? [];
+  const kinds = [...union.matchAll(/'([^']+)'/g)].map(([, kind]) => kind);
+  expect(kinds.length).toBeGreaterThan(5);
+  const table = read('docs/board.md').split('## Alarms')[1] ?? '';
+  const named = [...table.matchAll(/^\| ([a-z ]+?) \|/gm)].map(([, kind]) => kind);
+  expect(new Set(named)).toEqual(new Set(['alarm', ...kinds]));
+});
+
+test('the page for developers has every script of the package', () => {
+  const page = read('DEVELOPERS.md');
+  const missing = Object.keys(manifest.scripts).filter((name) => !new RegExp(`\`${name}( |\`)`).test(page));
+  expect(missing).toEqual([]);
+});
+
+/** A board of 80x24 in a rehearsal of the gallery plan, three seconds before the simulated cook puts the trays into the oven. */
+async function galleryBoard(): Promise<string> {
+  const workload = demoWorkload('gallery-opening');
+  const now = moment('2027-05-14 15:00');
+  const result = planTimetable(workload, {
+    service: { kind: 'at', moments: [moment('2027-05-14 19:30')] },
+    now,
+  });
+  if (!('timetable' in result)) throw new Error('the gallery plan has no timetable');
+  const setup: RunSetup = { run: 'docs', workload, timetable: result.timetable, begunAt: now };
+  const { events } = rehearseToEnd(setup, 3);
+  const index = events.findIndex((event) => event.kind === 'start' && event.step === 'shells.bake high');
+  const [before, start] = [events.slice(0, index), events[index]];
+  if (!start) throw new Error('the shells were never baked');
+  const seen = plus(start.time, -3);
+  const drawn = drawBoard(
+    benchLink(setup, () => seen, replay(setup, before)),
+    { columns: 80, rows: 24 },
+  );
+  try {
+    await drawn.settled();
+    // The first key only leaves the page on what happened meanwhile.
+    drawn.type(' ');
+    return (await drawn.settled())
+      .map((row) => row.trimEnd())
+      .join('\n')
+      .trimEnd();
+  } finally {
+    await drawn.leave();
+  }
+}
+
+test('the board that the page on it shows is the one that is drawn; UPDATE_GOLDENS=1 writes it anew', async () => {
+  const shownIn = (page: string): string => /^```\n([\s\S]*?)\n```/m.exec(page)?.[1] ?? 'nothing';
+  const board = await galleryBoard();
+  const page = read('docs/board.md');
+  if (process.env['UPDATE_GOLDENS'] === '1')
+    writeFileSync(
+      new URL('../docs/board.md', import.meta.url),
+      page.replace(shownIn(page), () => board),
+    );
+  expect(shownIn(read('docs/board.md'))).toBe(board);
+});
