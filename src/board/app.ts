@@ -1,6 +1,6 @@
 import { Box, Text, useInput, type Key as InkKey } from 'ink';
 import { createElement, memo, useSyncExternalStore, type ReactNode } from 'react';
-import type { Key } from './keys.ts';
+import type { Key } from './pressed.ts';
 import type { Ink, Line, Span } from './lines.ts';
 
 /** What the drawn board reads from and reports to. */

@@ -1,6 +1,7 @@
-import type { BenchState, Call } from '../bench/index.ts';
+import type { BenchState, Call, Happening } from '../bench/index.ts';
 import type { Step, StepId, Trigger } from '../plan/index.ts';
-import { clean } from '../view/index.ts';
+import { secondsBetween, wallClock } from '../units/index.ts';
+import { lookupIn } from '../view/index.ts';
 
 /*
  * What a key is about where the cook has not said: the chosen component's step or the topmost running one, the probes and
@@ -11,11 +12,8 @@ const stepsOf = (state: BenchState): readonly Step[] =>
   state.setup.workload.components.flatMap((component) => component.steps);
 
 /** `shells: bake high`, for people. */
-export function stepCalled(state: BenchState, id: StepId): string {
-  const component = state.setup.workload.components.find((each) => each.steps.some((step) => step.id === id));
-  const step = component?.steps.find((each) => each.id === id);
-  return clean(`${component?.name ?? ''}: ${step?.name ?? id}`);
-}
+export const stepCalled = (state: BenchState, id: StepId): string =>
+  lookupIn(state.setup.workload).called(id);
 
 /** The running step of the component chosen, or without a choice the one that its call puts topmost, else the first. */
 export function runningIn(state: BenchState, selected: number | undefined): Step | undefined {
@@ -40,7 +38,25 @@ export function standsOpen(state: BenchState, selected: number | undefined): Cal
 }
 
 /** Every probe the plan's steps speak of, in order. */
-export function probesOf(state: BenchState): readonly string[] {
+export const probesOf = (state: BenchState): readonly string[] => probesIn(stepsOf(state));
+
+/** The probes a reading is most likely of: the chosen component's, or else those that running steps wait for; all where there are none. */
+export function probesNear(state: BenchState, selected: number | undefined): readonly string[] {
+  const chosen = selected === undefined ? undefined : state.components[selected]?.component;
+  const running = new Set(
+    state.components.flatMap((run) =>
+      run.steps.filter((step) => step.state === 'running').map((step) => step.step),
+    ),
+  );
+  const near = probesIn(
+    stepsOf(state).filter((step) =>
+      chosen === undefined ? running.has(step.id) : step.component === chosen,
+    ),
+  );
+  return near.length > 0 ? near : probesOf(state);
+}
+
+function probesIn(steps: readonly Step[]): readonly string[] {
   const names = (trigger: Trigger): string[] => {
     switch (trigger.kind) {
       case 'cue':
@@ -52,7 +68,28 @@ export function probesOf(state: BenchState): readonly string[] {
         return trigger.of.flatMap(names);
     }
   };
-  return [...new Set(stepsOf(state).flatMap((step) => (step.until ? names(step.until) : [])))];
+  return [...new Set(steps.flatMap((step) => (step.until ? names(step.until) : [])))];
+}
+
+/**
+ * What to say before when a start or an end was taken, but not for the moment that was said: nothing is dated back further than
+ * it can have been. Empty where it was taken as said.
+ */
+export function takenFor(state: BenchState, happening: Happening): string {
+  if (happening.kind !== 'start' && happening.kind !== 'done') return '';
+  const run = state.components
+    .flatMap((component) => component.steps)
+    .find((step) => step.step === happening.step);
+  const at =
+    run?.state === 'ended'
+      ? happening.kind === 'done'
+        ? run.endedAt
+        : run.startedAt
+      : run?.state === 'running' && happening.kind === 'start'
+        ? run.startedAt
+        : undefined;
+  if (at === undefined || secondsBetween(happening.at, at) < 1) return '';
+  return `from ${wallClock(at, state.setup.workload.kitchen.timeZone)}, it cannot have been earlier: `;
 }
 
 /** The scale in which the probe was last read, else the one in which the plan speaks of temperatures. */

@@ -1,42 +1,27 @@
-import { answer, describe, undoable, type BenchState, type Call, type Happening } from '../bench/index.ts';
+import { answer, describe, undoable, type Call } from '../bench/index.ts';
 import type { Step, StepId } from '../plan/index.ts';
-import { minutes, plus, temperatureOf, type EpochMs } from '../units/index.ts';
-import { clean, pressWord, sounding, topmost, topmostCall } from '../view/index.ts';
-import { doorAfter, ovenNames, probesOf, probeScale, runningIn, standsOpen, stepCalled } from './choices.ts';
-import { noted, unprompted, type Prompt, type Ui } from './ui.ts';
-
-/** A key as the board knows it: a sign (letters small), or one of these words. */
-export type Key = string;
-
-/** What a key sets off outside the board's own state. */
-export type Act =
-  /** An act of the cook for the keeper; `said` is what the board says once it is taken. `key` names what it answers. */
-  | { readonly kind: 'send'; readonly happening: Happening; readonly said: string; readonly key?: string }
-  | { readonly kind: 'redraw' }
-  /** Close the board, leave the run going. */
-  | { readonly kind: 'leave' }
-  /** End the run's keeper. */
-  | { readonly kind: 'end run' };
-
-export interface Pressing {
-  readonly state: BenchState;
-  /** The keeper's clock. */
-  readonly now: EpochMs;
-  /** The board's steady clock, ms. */
-  readonly at: number;
-  /** Since when, on the steady clock, the topmost thing stands on the screen. */
-  readonly shownSince: number;
-}
-
-export interface Pressed {
-  readonly ui: Ui;
-  readonly acts: readonly Act[];
-}
+import { minutes, plus, type EpochMs } from '../units/index.ts';
+import { callText, clean, lookupIn, pressWord, sounding, topmost, topmostCall } from '../view/index.ts';
+import {
+  doorAfter,
+  ovenNames,
+  probesNear,
+  probesOf,
+  probeScale,
+  runningIn,
+  standsOpen,
+  stepCalled,
+} from './choices.ts';
+import { ask, only, refuse, send, type Key, type Pressed, type Pressing } from './pressed.ts';
+import { startTimer, typeLength, typeReading } from './typing.ts';
+import { noted, TAKE_BACK, unprompted, type Prompt, type Ui } from './ui.ts';
 
 /** Repeats of a key within this are one press, in ms: a knuckle bounces, a held key repeats. */
 const BOUNCE = 250;
 /** A call that is not due is answered only once it has stood so long, in ms: a press meant for what stood there before is none. */
 const STANDING = 600;
+/** Nobody has seen a call and pressed sooner than this, in ms: the press was for what stood there before. */
+const HASTE = 200;
 
 /** What a key does. Pure: the same board, run and moment give the same answer. */
 export function press(ui: Ui, key: Key, pressing: Pressing): Pressed {
@@ -54,14 +39,6 @@ export function press(ui: Ui, key: Key, pressing: Pressing): Pressed {
   return firstPress(quiet, key, pressing);
 }
 
-const only = (ui: Ui): Pressed => ({ ui, acts: [] });
-const send = (ui: Ui, happening: Happening, said: string, key?: string): Pressed => ({
-  ui: key === undefined ? ui : { ...ui, sent: [...ui.sent, key] },
-  acts: [{ kind: 'send', happening, said, ...(key === undefined ? {} : { key }) }],
-});
-const refuse = (ui: Ui, why: string, { at }: Pressing): Pressed => only(noted(ui, why, at, true));
-const ask = (ui: Ui, prompt: Prompt, { at }: Pressing): Pressed =>
-  only({ ...ui, prompt: { ...prompt, askedAt: at } });
 const turn = (ui: Ui, page: Ui['page']): Pressed => only({ ...ui, page: ui.page === page ? 'board' : page });
 
 function firstPress(ui: Ui, key: Key, pressing: Pressing): Pressed {
@@ -76,9 +53,7 @@ function firstPress(ui: Ui, key: Key, pressing: Pressing): Pressed {
     case 'u':
       return takeBack(ui, pressing);
     case 'b':
-      return topmostCall(pressing.state, pressing.now)
-        ? ask(ui, { kind: 'back' }, pressing)
-        : refuse(ui, 'nothing is waiting for an answer', pressing);
+      return earlier(ui, pressing);
     case 'd':
       return done(ui, pressing);
     case 'm':
@@ -141,17 +116,22 @@ function space(ui: Ui, pressing: Pressing): Pressed {
     case 'open':
       if (ui.sent.includes(top.call.key)) return only(ui);
       if (at - pressing.shownSince < STANDING)
-        return only(noted(ui, `press again: ${clean(top.call.text)}`, at));
-      return answerCall(ui, top.call, now);
+        return only(noted(ui, `press again: ${callText(top.call, state.setup.workload)}`, at));
+      return answerCall(ui, top.call, now, pressing);
     case 'call':
-      return ui.sent.includes(top.call.key) ? only(ui) : answerCall(ui, top.call, now);
+      if (ui.sent.includes(top.call.key)) return only(ui);
+      if (at - pressing.shownSince < HASTE)
+        return only(noted(ui, `press again: ${callText(top.call, state.setup.workload)}`, at));
+      return answerCall(ui, top.call, now, pressing);
     case 'nothing':
       return only(noted(ui, 'nothing is waiting for an answer', at));
   }
 }
 
-const answerCall = (ui: Ui, call: Call, at: EpochMs, ago = ''): Pressed =>
-  send(ui, answer(call, at), `${pressWord(call)}${ago}: ${clean(call.text)}   u takes it back`, call.key);
+const answerCall = (ui: Ui, call: Call, at: EpochMs, { state }: Pressing, ago = ''): Pressed => {
+  const said = `${pressWord(call)}${ago}: ${callText(call, state.setup.workload)}${TAKE_BACK}`;
+  return send(ui, answer(call, at), said, call.key);
+};
 
 function takeBack(ui: Ui, pressing: Pressing): Pressed {
   const act = undoable(pressing.state);
@@ -171,12 +151,12 @@ function done(ui: Ui, pressing: Pressing): Pressed {
   const running = runningIn(state, ui.selected);
   // A step that runs is ended by its own call, so that what is asked and what is answered are one thing.
   if (call && (!running || (call.asks.kind === 'done' && call.asks.step === running.id)))
-    return answerCall(ui, call, now);
+    return answerCall(ui, call, now, pressing);
   if (!running) return refuse(ui, 'nothing runs here', pressing);
   return send(
     ui,
     { kind: 'done', step: running.id, at: now },
-    `done: ${stepCalled(state, running.id)}   u takes it back`,
+    `done: ${stepCalled(state, running.id)}${TAKE_BACK}`,
   );
 }
 
@@ -209,22 +189,24 @@ function withComponent(
   const running = runningIn(state, undefined);
   const index = ui.selected ?? state.components.findIndex((run) => run.component === running?.component);
   const id = state.components[index]?.component;
-  const name = state.setup.workload.components.find((each) => each.id === id)?.name;
-  return name === undefined
+  return id === undefined
     ? refuse(ui, 'choose a component first: 1-9', pressing)
-    : then(index, clean(name));
+    : then(index, lookupIn(state.setup.workload).nameOf(id));
 }
 
 function reading(ui: Ui, pressing: Pressing): Pressed {
-  const probes = probesOf(pressing.state);
+  const probes = probesNear(pressing.state, ui.selected);
   const [first] = probes;
   if (first === undefined) return refuse(ui, 'the plan has no probe', pressing);
-  if (probes.length > 1) return ask(ui, { kind: 'probe', probes: probes.slice(0, 9) }, pressing);
-  return ask(
-    ui,
-    { kind: 'reading', probe: first, text: '', scale: probeScale(pressing.state, first) },
-    pressing,
-  );
+  return probes.length > 1
+    ? ask(ui, { kind: 'probe', probes: probes.slice(0, 9) }, pressing)
+    : readingOf(ui, first, pressing);
+}
+
+function readingOf(ui: Ui, probe: string, pressing: Pressing): Pressed {
+  const { state } = pressing;
+  const others = probesOf(state).length > 1;
+  return ask(ui, { kind: 'reading', probe, text: '', scale: probeScale(state, probe), others }, pressing);
 }
 
 function door(ui: Ui, pressing: Pressing): Pressed {
@@ -243,7 +225,9 @@ function turnDoor(ui: Ui, oven: string, { state }: Pressing): Pressed {
 
 function knob(ui: Ui, pressing: Pressing): Pressed {
   const call = pressing.state.calls.find((each) => each.asks.kind === 'oven set');
-  return call ? answerCall(ui, call, pressing.now) : refuse(ui, 'no oven is waiting to be set', pressing);
+  return call
+    ? answerCall(ui, call, pressing.now, pressing)
+    : refuse(ui, 'no oven is waiting to be set', pressing);
 }
 
 function hush(ui: Ui, { state, now, at }: Pressing): Pressed {
@@ -266,7 +250,7 @@ function secondPress(ui: Ui, prompt: Prompt, key: Key, pressing: Pressing): Pres
   const count = digit === 0 ? 10 : digit;
   switch (prompt.kind) {
     case 'back':
-      return count === undefined ? again(ui, prompt, pressing) : backDate(clear, count, pressing);
+      return count === undefined ? again(ui, prompt, pressing) : backDate(clear, prompt, count, pressing);
     case 'more':
       if (count === undefined) return again(ui, prompt, pressing);
       return send(
@@ -276,7 +260,7 @@ function secondPress(ui: Ui, prompt: Prompt, key: Key, pressing: Pressing): Pres
       );
     case 'skip':
       if (key !== ' ') return again(ui, prompt, pressing);
-      return send(clear, { kind: 'skip', step: prompt.step }, `left out: ${prompt.name}   u takes it back`);
+      return send(clear, { kind: 'skip', step: prompt.step }, `left out: ${prompt.name}${TAKE_BACK}`);
     case 'lost':
       return key === ' ' ? lost(clear, prompt.component, prompt.name, pressing) : again(ui, prompt, pressing);
     case 'timer':
@@ -286,12 +270,7 @@ function secondPress(ui: Ui, prompt: Prompt, key: Key, pressing: Pressing): Pres
       return typeLength(ui, prompt, key, pressing);
     case 'probe': {
       const probe = digit === undefined ? undefined : prompt.probes[digit - 1];
-      if (probe === undefined) return again(ui, prompt, pressing);
-      return ask(
-        ui,
-        { kind: 'reading', probe, text: '', scale: probeScale(pressing.state, probe) },
-        pressing,
-      );
+      return probe === undefined ? again(ui, prompt, pressing) : readingOf(ui, probe, pressing);
     }
     case 'reading':
       return typeReading(ui, prompt, key, pressing);
@@ -308,67 +287,45 @@ function secondPress(ui: Ui, prompt: Prompt, key: Key, pressing: Pressing): Pres
 /** A key the prompt does not know changes nothing; what it waits for stays in sight. */
 const again = (ui: Ui, prompt: Prompt, pressing: Pressing): Pressed => ask(ui, prompt, pressing);
 
-function backDate(ui: Ui, count: number, pressing: Pressing): Pressed {
-  const call = topmostCall(pressing.state, pressing.now);
-  if (!call) return refuse(ui, 'nothing is waiting for an answer', pressing);
-  return answerCall(ui, call, plus(pressing.now, -60 * count), ` ${count} min ago`);
+/** What is to be dated back: the chosen component's call, or the end of its running step; without a choice the topmost call. */
+function earlier(ui: Ui, pressing: Pressing): Pressed {
+  const { state, now } = pressing;
+  const call = ui.selected === undefined ? topmostCall(state, now) : standsOpen(state, ui.selected);
+  if (call) {
+    const name = `${callText(call, state.setup.workload)}: ${pressWord(call)}`;
+    return ask(ui, { kind: 'back', name, about: { call: call.key } }, pressing);
+  }
+  const step = ui.selected === undefined ? undefined : runningIn(state, ui.selected);
+  return step
+    ? ask(
+        ui,
+        { kind: 'back', name: `${stepCalled(state, step.id)}: done`, about: { step: step.id } },
+        pressing,
+      )
+    : refuse(ui, 'nothing is waiting for an answer', pressing);
+}
+
+/** Dates back what was asked about, whatever else has become due meanwhile. */
+function backDate(
+  ui: Ui,
+  { about }: Extract<Prompt, { kind: 'back' }>,
+  count: number,
+  pressing: Pressing,
+): Pressed {
+  const at = plus(pressing.now, -60 * count);
+  const ago = ` ${count} min ago`;
+  if ('step' in about) {
+    const said = `done${ago}: ${stepCalled(pressing.state, about.step)}${TAKE_BACK}`;
+    return send(ui, { kind: 'done', step: about.step, at }, said);
+  }
+  const call = pressing.state.calls.find((each) => each.key === about.call);
+  return call
+    ? answerCall(ui, call, at, pressing, ago)
+    : refuse(ui, 'that has been answered meanwhile', pressing);
 }
 
 function lost(ui: Ui, index: number, name: string, pressing: Pressing): Pressed {
   const run = pressing.state.components[index];
   if (!run) return refuse(ui, 'that component is not there any more', pressing);
-  return send(ui, { kind: 'lost', component: run.component }, `${name}: to be made again   u takes it back`);
-}
-
-function startTimer(ui: Ui, length: number, { state }: Pressing): Pressed {
-  const taken = new Set(state.timers.map((timer) => timer.name));
-  const number = Array.from({ length: taken.size + 1 }, (_, index) => index + 1).find(
-    (each) => !taken.has(`timer ${each}`),
-  );
-  const name = `timer ${number ?? 1}`;
-  return send(ui, { kind: 'timer', name, length: minutes(length) }, `${name}: ${length} min`);
-}
-
-/** Figures of a text typed so far with one more key; nothing where the key is none of them. */
-function typed(text: string, key: Key, signs: RegExp): string | undefined {
-  if (key === 'backspace') return text.slice(0, -1);
-  return signs.test(key) && text.length < 6 ? text + key : undefined;
-}
-
-/** The longest quick timer, in minutes: a day. */
-const LONGEST_TIMER = 1440;
-
-function typeLength(
-  ui: Ui,
-  prompt: Extract<Prompt, { kind: 'timer length' }>,
-  key: Key,
-  pressing: Pressing,
-): Pressed {
-  if (key === 'enter') {
-    const length = Number(prompt.text);
-    if (prompt.text === '' || !Number.isFinite(length) || length <= 0 || length > LONGEST_TIMER)
-      return refuse(unprompted(ui), 'a timer is 0.1 to 1440 minutes', pressing);
-    return startTimer(unprompted(ui), length, pressing);
-  }
-  return ask(ui, { ...prompt, text: typed(prompt.text, key, /^[0-9.]$/) ?? prompt.text }, pressing);
-}
-
-function typeReading(
-  ui: Ui,
-  prompt: Extract<Prompt, { kind: 'reading' }>,
-  key: Key,
-  pressing: Pressing,
-): Pressed {
-  if (key === 'f' || key === 'c') return ask(ui, { ...prompt, scale: key === 'f' ? 'F' : 'C' }, pressing);
-  if (key !== 'enter')
-    return ask(ui, { ...prompt, text: typed(prompt.text, key, /^[0-9.-]$/) ?? prompt.text }, pressing);
-  const figure = /^-?\d{1,4}(\.\d{1,2})?$/.test(prompt.text) ? Number(prompt.text) : undefined;
-  const temperature = figure === undefined ? undefined : temperatureOf(figure, prompt.scale);
-  if (!temperature || temperature.celsius < -80 || temperature.celsius > 600)
-    return refuse(unprompted(ui), `"${prompt.text}" is no temperature of a kitchen`, pressing);
-  return send(
-    unprompted(ui),
-    { kind: 'reading', probe: prompt.probe, temperature },
-    `${clean(prompt.probe)}: ${prompt.text} ${prompt.scale}`,
-  );
+  return send(ui, { kind: 'lost', component: run.component }, `${name}: to be made again${TAKE_BACK}`);
 }

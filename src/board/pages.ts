@@ -13,23 +13,26 @@ const INKS: Readonly<Record<AlarmView['priority'], Ink | undefined>> = {
   low: undefined,
 };
 
-/** An alarm in one or two rows: how grave, what it is, how long there is; then what to do about it. */
-export function paintAlarm(alarm: AlarmView, width: number, rows: 1 | 2, beat: boolean): Line[] {
+/** How grave it is and which kind. */
+function alarmHead(alarm: AlarmView, beat: boolean): Line {
   const ink = INKS[alarm.priority];
-  const head: Line = [
+  return [
     { text: ` ${alarm.mark} `, ink, bold: true },
     { text: alarm.priority.toUpperCase(), ink, bold: true, inverse: alarm.unheard && beat },
-    { text: `  ${alarm.kind}: `, bold: true },
-    { text: alarm.cause },
+    { text: `  ${alarm.kind}`, bold: true },
   ];
-  const right = line(
-    [alarm.left, alarm.state]
-      .filter((part) => part !== undefined)
-      .join(', ')
-      .concat(' '),
-  );
+}
+
+const joined = (...parts: readonly (string | undefined)[]): Line =>
+  line(`${parts.filter((part) => part !== undefined).join(', ')} `);
+
+/** An alarm in one or two rows: how grave, what it is, how long there is; then what to do about it. */
+export function paintAlarm(alarm: AlarmView, width: number, rows: 1 | 2, beat: boolean): Line[] {
+  const head: Line = [...alarmHead(alarm, beat), { text: `: ${alarm.cause}` }];
+  // That it was heard needs no word where cells are few: what was not says so.
+  const state = alarm.state === 'heard' && alarm.left !== undefined ? undefined : alarm.state;
   return [
-    ends(head, right, width),
+    ends(head, joined(alarm.left, state), width),
     cutLine(line(`     ${alarm.action}  (else: ${alarm.consequence})`), width),
   ].slice(0, rows);
 }
@@ -45,7 +48,8 @@ export function paintAlarms(
   const inner = width - 6;
   const all = alarms.map((alarm): Line[] => [
     BLANK,
-    ...paintAlarm(alarm, width, 1, beat),
+    ends(alarmHead(alarm, beat), joined(alarm.left, alarm.state), width),
+    ...wrap(alarm.cause, inner, 2).map((text) => line(`     ${text}`)),
     ...wrap(`else: ${alarm.consequence}`, inner, 2).map((text) => line(`     ${text}`)),
     ...wrap(`do: ${alarm.action}`, inner, 2).map((text) => line(`     ${text}`, { bold: true })),
   ]);

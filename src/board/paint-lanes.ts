@@ -6,6 +6,8 @@ export interface Columns {
   readonly width: number;
   readonly name: number;
   readonly step: number;
+  /** What the figures count; 0 where there is no room. */
+  readonly lead: number;
   readonly figures: number;
   /** 0 where there is no room for what the figures mean. */
   readonly meaning: number;
@@ -14,20 +16,20 @@ export interface Columns {
 
 /** The columns for a screen `width` cells wide. */
 export function columnsFor(width: number): Columns {
-  const [name, step, meaning] =
+  const [name, step, lead, meaning] =
     width >= 160
-      ? [18, 18, 19]
+      ? [18, 18, 5, 22]
       : width >= 100
-        ? [11, 13, 16]
+        ? [11, 13, 5, 17]
         : width >= 72
-          ? [9, 11, 8]
+          ? [9, 11, 5, 8]
           : width >= 50
-            ? [8, 9, 0]
-            : [6, 7, 0];
-  const figures = width >= 72 ? 8 : 7;
+            ? [8, 8, 5, 0]
+            : [6, 7, 0, 0];
+  const figures = 7;
   // number, mark and the spaces between
-  const left = 3 + name + 3 + step + 1 + figures + (meaning > 0 ? meaning + 1 : 0) + 2;
-  return { width, name, step, figures, meaning, axis: Math.max(8, width - left - 1) };
+  const left = 3 + name + 3 + step + 1 + lead + figures + (meaning > 0 ? meaning + 1 : 0) + 2;
+  return { width, name, step, lead, figures, meaning, axis: Math.max(8, width - left - 1) };
 }
 
 const leftWidth = (columns: Columns): number => columns.width - columns.axis - 1;
@@ -63,6 +65,7 @@ export function paintLane(lane: LaneView, axis: Axis, columns: Columns, selected
     },
     { text: ` ${lane.mark} `, ink, bold },
     { text: `${fill(lane.step, columns.step)} `, ink, bold },
+    { text: fill(lane.lead, columns.lead), ink },
     { text: fill(lane.figures, columns.figures, 'right'), ink: lane.tone === 'care' ? 'care' : ink, bold },
     { text: columns.meaning > 0 ? ` ${fill(meaning, columns.meaning)}` : '', ink },
   ];
@@ -119,8 +122,9 @@ const STEPS_UP = ['▁', '▃', '▅', '▇'];
 export function paintOvenRow(oven: OvenView, axis: Axis, columns: Columns): Line {
   const signs = emptyRow(axis);
   for (const { from, to, level } of oven.asked) {
-    const height =
-      oven.levels.length < 2 ? 2 : Math.round((level / (oven.levels.length - 1)) * (STEPS_UP.length - 1));
+    const top = oven.levels.length - 1;
+    const single = oven.levels[0] === 'off' ? 0 : 2;
+    const height = top < 1 ? single : Math.round((level / top) * (STEPS_UP.length - 1));
     for (let at = from; at < to; at += 1) signs[at] = { text: STEPS_UP[height] ?? '▁' };
     writeInside(signs, { from, to }, (oven.levels[level] ?? '').replace(/ [CF]$/, ''), undefined);
   }
@@ -143,10 +147,12 @@ function markClashes(row: Span[], oven: OvenView, level?: number): void {
 }
 
 function ovenWords(oven: OvenView, columns: Columns, room: number): Line {
-  const right =
-    oven.lock && columns.width < 72
-      ? `shut ${oven.lock.left}`
-      : `door ${oven.lock ? `shut ${oven.lock.left}` : oven.door}`;
+  const ajar = oven.lock && oven.door !== 'shut';
+  const right = ajar
+    ? `${oven.door.toUpperCase()}: shut it`
+    : oven.lock
+      ? `keep shut ${oven.lock.left}`
+      : `door ${oven.door}`;
   return cutLine(
     [
       { text: fill(oven.name, columns.name), bold: true },
@@ -187,7 +193,11 @@ export function paintOvenTall(oven: OvenView, axis: Axis, columns: Columns): Lin
     [
       { text: `${' '.repeat(columns.name)}   ` },
       {
-        text: lock ? `door shut, ${lock.left} more` : `door ${oven.door}`,
+        text: !lock
+          ? `door ${oven.door}`
+          : oven.door === 'shut'
+            ? `keep shut ${lock.left} more`
+            : `${oven.door.toUpperCase()}: shut it, ${lock.left} more`,
         bold: lock !== undefined || oven.door === 'open',
         ink: oven.door === 'open' ? 'care' : undefined,
       },

@@ -1,6 +1,6 @@
 import { wrap, type FarView, type NowView } from '../view/index.ts';
 import { large, largeLines, ROWS, type LetterSize } from './letters.ts';
-import { BLANK, cutLine, ends, line, widthOf, type Ink, type Line } from './lines.ts';
+import { BLANK, cutLine, ends, line, widthOf, type Ink, type Line, type Span } from './lines.ts';
 
 /** The bar at the left of what is to be done; it alternates while nobody has heard it. */
 const BAR = '██ ';
@@ -17,19 +17,42 @@ export function paintNow(now: NowView, width: number, rows: number, beat: boolea
   const bar = pressing ? (now.unheard && beat ? BAR_OFF : BAR) : NO_BAR;
   const inner = width - bar.length - 1;
   const block = rows >= 5 ? blockOf(now, inner, rows, ink) : undefined;
-  const words = wrap(now.what, inner, 2).map((text) => line(text, { bold: true }));
-  const told = block && block.says === now.what ? [] : words;
-  const body = [
-    ...headOf(now, inner, block === undefined),
-    ...(block?.lines ?? []),
-    ...told,
-    ...detailsOf(now, inner),
-  ];
+  const head = headOf(now, inner, block === undefined);
+  const left = rows - head.length - (block?.lines.length ?? 0);
+  const words: Told[] = block?.says === now.what ? [] : [{ text: now.what, style: { bold: true } }];
+  const body = [...head, ...(block?.lines ?? []), ...tell([...words, ...detailsOf(now)], inner, left)];
   return body.slice(0, rows).map((row) => [{ text: bar, ink }, ...cutLine(row, inner)]);
 }
 
+/** A text below the large letters, in one or two rows. */
+interface Told {
+  readonly text: string;
+  readonly style: Omit<Span, 'text'>;
+}
+
+/** The texts in at most `rows` rows: each gets one before any gets a second, and what is cut shows that it is. */
+function tell(texts: readonly Told[], inner: number, rows: number): Line[] {
+  const shown = texts.slice(0, Math.max(0, rows));
+  let spare = rows - shown.length;
+  return shown.flatMap(({ text, style }) => {
+    const most = spare > 0 ? 2 : 1;
+    const lines = wrap(text, inner, most);
+    spare -= lines.length - 1;
+    return lines.map((each) => line(each, style));
+  });
+}
+
+/** What stands before whose it is: that it is an alarm, or that it is not due. */
+const LABELS: Readonly<Record<NowView['kind'], string>> = {
+  alarm: 'ALARM  ',
+  call: '',
+  open: 'SOON  ',
+  nothing: '',
+  served: '',
+};
+
 function headOf(now: NowView, inner: number, withFigures: boolean): Line[] {
-  const label = now.kind === 'alarm' ? `ALARM  ${now.who}` : now.who.toUpperCase();
+  const label = `${LABELS[now.kind]}${now.kind === 'alarm' ? now.who : now.who.toUpperCase()}`;
   const clock = [withFigures ? (now.figures ?? '') : '', now.meaning ?? '']
     .filter((part) => part !== '')
     .join(' ');
@@ -63,7 +86,13 @@ function blockOf(
     }
   }
   const figures = now.figures === undefined ? undefined : large(now.figures, 'half', inner);
-  return figures ? { says: '', lines: figures.map((row) => ends(BLANK, line(row), inner)) } : undefined;
+  if (!figures) return undefined;
+  // No wording fits in large letters: the words stand beside the figures.
+  const words = wrap(now.what, inner - (figures[0]?.length ?? 0) - 3, figures.length);
+  const lines = figures.map((row, index) =>
+    ends(line(words[index] ?? '', { ink, bold: true }), line(row), inner),
+  );
+  return { says: words.join(' '), lines };
 }
 
 /** Rows of letters with the figures at the right end of the first. */
@@ -88,19 +117,13 @@ function beside(
   });
 }
 
-function detailsOf(now: NowView, inner: number): Line[] {
-  const stakesInk = now.kind === 'call' ? 'care' : undefined;
-  return [
-    ...(now.caution === undefined
-      ? []
-      : wrap(`! ${now.caution}`, inner, 2).map((text) => line(text, { ink: 'bad', bold: true }))),
-    ...(now.stakes === undefined
-      ? []
-      : wrap(now.stakes, inner, 2).map((text) => line(text, { ink: stakesInk }))),
-    ...(now.others.length === 0
-      ? []
-      : wrap(`also due: ${now.others.join('  ·  ')}`, inner, 2).map((text) => line(text))),
-  ];
+function detailsOf(now: NowView): Told[] {
+  const told: Told[] = [];
+  if (now.caution !== undefined) told.push({ text: `! ${now.caution}`, style: { ink: 'bad', bold: true } });
+  if (now.stakes !== undefined)
+    told.push({ text: now.stakes, style: { ink: now.kind === 'call' ? 'care' : undefined } });
+  if (now.others.length > 0) told.push({ text: `also due: ${now.others.join('  ·  ')}`, style: {} });
+  return told;
 }
 
 /** One call and its countdown, as large as the screen lets it be. */

@@ -13,6 +13,7 @@ import {
   type BoardViewOptions,
   type Look,
 } from '../view/index.ts';
+import { takenFor } from './choices.ts';
 import { boardEnd, endWords, type BoardEnd } from './session.ts';
 import { WORDS_HELP, wordsAsk, type Asked } from './words.ts';
 
@@ -106,7 +107,7 @@ async function pressAll(link: RunLink, asked: Extract<Asked, { kind: 'send' }>):
     const pressed = await link.press(happening);
     if (!pressed.ok) return `not done: ${clean(pressed.why)}`;
   }
-  return asked.said;
+  return `${asked.happenings.map((happening) => takenFor(link.state, happening)).join('')}${asked.said}`;
 }
 
 function troubleWords(change: LinkChange): string | undefined {

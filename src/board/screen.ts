@@ -1,5 +1,5 @@
 import type { AlarmView, BoardView } from '../view/index.ts';
-import { cells } from '../view/index.ts';
+import { cells, cut, wrap } from '../view/index.ts';
 import { BLANK, cutLine, ends, fillLine, line, widthOf, type Ink, type Line, type Span } from './lines.ts';
 import {
   columnsFor,
@@ -12,7 +12,7 @@ import {
 } from './paint-lanes.ts';
 import { paintFar, paintNow, paintTooSmall } from './paint-now.ts';
 import { paintAlarm, paintAlarms, paintAway, paintHelp, paintLog, type LogEntry } from './pages.ts';
-import { promptWords, type ScreenContext } from './ui.ts';
+import { promptWords, TAKE_BACK, type ScreenContext } from './ui.ts';
 
 /** The least a board can be drawn on: a terminal of 40x10, of which the last row stays free. */
 const LEAST = { width: 40, height: 9 } as const;
@@ -83,39 +83,55 @@ const TONES: Readonly<Record<BoardView['headline']['tone'], Ink | undefined>> = 
 };
 
 function paintHeadline({ headline }: BoardView, { ui }: ScreenContext, width: number): Line {
-  const service = headline.service === '' ? '' : `${headline.service}   `;
-  const right: Line = [
-    { text: service },
-    { text: headline.margin, bold: true, ink: TONES[headline.tone] },
-    { text: ' ' },
+  const margin: Line = [{ text: headline.margin, bold: true, ink: TONES[headline.tone] }, { text: ' ' }];
+  const page = ui.page === 'board' || ui.page === 'far' ? '' : `: ${ui.page}`;
+  const row = (title: string, service: string): Line => [
+    { text: ` ${headline.clock}`, bold: true },
+    { text: `   ${title}${page}` },
+    { text: service === '' ? '' : `   ${service}` },
   ];
-  const title = ui.page === 'board' || ui.page === 'far' ? headline.title : `${headline.title}: ${ui.page}`;
-  const left: Line = [{ text: ` ${headline.clock}`, bold: true }, { text: `   ${title}` }];
-  return ends(left, right, width);
+  const { plans } = headline;
+  // Several plans: each with its own service, and its own margin too where there is room.
+  const rows =
+    plans.length < 2
+      ? []
+      : [
+          row(plans.map((plan) => `${plan.title} ${plan.service}, ${plan.margin}`).join('   '), ''),
+          row(plans.map((plan) => `${plan.title} ${plan.service}`).join(', '), ''),
+        ];
+  const fitting = rows.find((each) => widthOf(each) + 3 + widthOf(margin) <= width);
+  if (fitting) return ends(fitting, margin, width);
+  const service = headline.service === '' ? '' : `${headline.service}   `;
+  return ends(row(headline.title, ''), [{ text: service }, ...margin], width);
 }
 
 function banner({ link }: ScreenContext, width: number): Line[] {
-  const text = link.ended ?? (link.trouble === undefined ? undefined : link.trouble);
-  return text === undefined ? [] : [fillLine(line(` ! ${text}`, { inverse: true, bold: true }), width)];
+  const text = link.ended ?? link.trouble;
+  if (text === undefined) return [];
+  return wrap(text, width - 4, 2).map((row, index) =>
+    fillLine(line(`${index === 0 ? ' ! ' : '   '}${row}`, { inverse: true, bold: true }), width),
+  );
 }
 
-function paintFooter(view: BoardView, { ui }: ScreenContext, width: number): Line {
+function paintFooter(view: BoardView, { ui, link }: ScreenContext, width: number): Line {
+  // Once the run is over the row above says what any key does.
+  if (link.ended !== undefined) return BLANK;
   if (ui.prompt) return [{ text: fillText(` ${promptWords(ui.prompt)}`, width), inverse: true, bold: true }];
-  if (ui.note)
-    return cutLine(
-      line(` ${ui.note.bad ? '! ' : ''}${ui.note.text}`, {
-        bold: true,
-        ink: ui.note.bad ? 'bad' : undefined,
-      }),
-      width,
-    );
+  if (ui.note) {
+    const { text, bad } = ui.note;
+    const back = text.endsWith(TAKE_BACK);
+    const said = ` ${bad ? '! ' : ''}${back ? text.slice(0, -TAKE_BACK.length) : text}`;
+    const style = { bold: true, ink: bad ? 'bad' : undefined } as const;
+    const room = width - (back ? cells(TAKE_BACK) : 0);
+    return cutLine([...cutLine(line(said, style), room), ...(back ? line(TAKE_BACK) : [])], width);
+  }
   if (view.away || (ui.page !== 'board' && ui.page !== 'far'))
     return cutLine([{ text: ' space', bold: true }, { text: ' back to the board' }], width);
   const { press, who } = view.now;
   const answer: Line =
     press === undefined
       ? []
-      : [{ text: ' space', bold: true }, { text: ` ${who === '' ? '' : `${who}: `}${press}  ` }];
+      : [{ text: ' space', bold: true }, { text: ` ${who === '' ? '' : `${cut(who, 20)}: `}${press}  ` }];
   const back: Hint = ['u', 'take back'];
   const earlier: Hint = ['b', 'it was earlier'];
   const help: Hint = ['?', 'all keys'];
@@ -207,19 +223,21 @@ function shareRows(view: BoardView, alarms: number, rows: number, width: number)
   give(3, () => (share.now = 6));
   give(1, () => (share.axis = 1));
   give(ovens, () => (share.ovens = 'row'));
+  give(1, () => (share.next = 2));
   give(view.timers.length + view.probes.length > 0 ? 1 : 0, () => (share.timers = 1));
   const moreLanes = Math.min(lanes - share.lanes, left);
   give(moreLanes, () => (share.lanes += moreLanes));
   give(alarms > 0 ? 1 : 0, () => (share.alarms = 2));
+  give(1, () => (share.now = 7));
   give(1, () => (share.gaps = 1));
   give(1, () => (share.gaps = 2));
-  give(1, () => (share.next = 2));
   give(1, () => (share.gaps = 3));
   give(alarms > 0 ? 1 : 0, () => (share.gaps = 4));
   if (width >= 100 && share.ovens === 'row')
     give(tall - ovens + 1, () => ((share.ovens = 'tall'), (share.gaps = Math.max(5, share.gaps))));
   give(alarms > 1 ? 2 : 0, () => (share.alarms = 4));
-  give(4, () => (share.now = 10));
+  const moreNow = Math.min(10 - share.now, left);
+  give(moreNow, () => (share.now += moreNow));
   give(alarms > 2 ? 2 : 0, () => (share.alarms = 6));
   give(1, () => (share.next = 3));
   give(2, () => (share.gaps = Math.max(6, share.gaps)));
@@ -238,7 +256,6 @@ function paintNext(view: BoardView, width: number, rows: number): Line[] {
   const pressing = view.now.kind === 'call' || view.now.kind === 'alarm';
   const saysHands = pressing && (width >= 100 || (width >= 72 && view.busy));
   return shown.map((next, index) => {
-    const hands = index === 0 && saysHands ? line(`${view.hands} `) : [];
     const words: Line = [
       { text: index === 0 ? '   next ' : '        ', bold: true },
       { text: `${next.clock.padStart(clock)}  `, bold: true },
@@ -246,7 +263,10 @@ function paintNext(view: BoardView, width: number, rows: number): Line[] {
       { text: next.who === '' ? '' : `${next.who}: `, bold: index === 0 },
       { text: next.what },
     ];
-    return ends(words, hands, width);
+    // What the hands are on never cuts what comes next.
+    const hands = line(`   ${view.hands} `);
+    const fits = widthOf(words) + widthOf(hands) <= width;
+    return ends(words, index === 0 && saysHands && fits ? hands : [], width);
   });
 }
 

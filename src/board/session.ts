@@ -1,4 +1,4 @@
-import type { BenchState, Effect } from '../bench/index.ts';
+import type { BenchState, Effect, Gap } from '../bench/index.ts';
 import type { EndReason, LinkChange, RunLink } from '../keeper/index.ts';
 import { plus, secondsBetween, type EpochMs } from '../units/index.ts';
 import {
@@ -11,7 +11,9 @@ import {
   type BoardView,
   type BoardViewOptions,
 } from '../view/index.ts';
-import { press, type Act, type Key } from './keys.ts';
+import { takenFor } from './choices.ts';
+import { press } from './keys.ts';
+import type { Act, Key } from './pressed.ts';
 import type { LogEntry } from './pages.ts';
 import { axisWidth, paintScreen, type Size } from './screen.ts';
 import type { Line } from './lines.ts';
@@ -65,6 +67,9 @@ export interface Session {
 const LONG_ABSENCE = 600;
 /** After the keeper has ended a key closes the board only once the end has been in sight for this long, in ms. */
 const END_IN_SIGHT = 1000;
+/** A gap shorter than this, in seconds, takes no page of its own: the log has it, and a cook at work keeps the screen. */
+const SHORT_GAP = 60;
+const worthTelling = ({ from, to }: Gap): boolean => secondsBetween(from, to) >= SHORT_GAP;
 const KEEPER_SILENT = "the run's keeper is not answering: times go on from what is known";
 
 export function openSession(link: RunLink, around: Surroundings): Session {
@@ -93,7 +98,8 @@ export function openSession(link: RunLink, around: Surroundings): Session {
       const sent = ui.sent.filter((key) => key !== act.key);
       const at = around.steady();
       if (!pressed.ok) update(noted({ ...ui, sent }, `not done: ${clean(pressed.why)}`, at, true));
-      else if (act.said !== '') update(noted({ ...ui, sent }, act.said, at));
+      else if (act.said !== '')
+        update(noted({ ...ui, sent }, `${takenFor(link.state, act.happening)}${act.said}`, at));
       else update({ ...ui, sent });
     });
   };
@@ -114,7 +120,7 @@ export function openSession(link: RunLink, around: Surroundings): Session {
     if (change.kind === 'event') {
       around.sound(change.effects);
       const { gap } = change.state;
-      if (change.event.kind === 'gap' && gap) ui = { ...ui, absence: gap };
+      if (change.event.kind === 'gap' && gap && worthTelling(gap)) ui = { ...ui, absence: gap };
     } else if (change.kind === 'ended') {
       end = { at: around.steady(), told: boardEnd(change.reason, change.detail) };
     }
@@ -187,7 +193,7 @@ export function endWords(reason: EndReason, detail: string | undefined): string 
 
 /** Whether there is something to tell to somebody who opens a board now. */
 function absenceOf(state: BenchState, now: EpochMs): { readonly absence?: Absence } {
-  if (state.gap) return { absence: state.gap };
+  if (state.gap && worthTelling(state.gap)) return { absence: state.gap };
   const last = state.history.findLast((event) => event.source === 'cook')?.time ?? state.setup.begunAt;
   const happened = state.log.some((entry) => entry.at > plus(last, 1));
   if (state.servedAt !== undefined || !happened || secondsBetween(last, now) < LONG_ABSENCE) return {};

@@ -5,7 +5,7 @@ import type { EpochMs } from '../units/index.ts';
 /** What a board shows beside the run itself. Moments named `…At` are on the board's own steady clock, in ms. */
 export interface Ui {
   readonly page: 'board' | 'alarms' | 'log' | 'help' | 'far';
-  /** The component chosen by its number, counted from 0. */
+  /** The component chosen by its number, counted from 0, for the next thing that is done. */
   readonly selected?: number;
   readonly prompt?: Prompt & { readonly askedAt: number };
   /** One line that goes by itself: what a press did, or why it did nothing. */
@@ -20,20 +20,32 @@ export interface Ui {
 
 /** What the board waits for after a first press. */
 export type Prompt =
-  | { readonly kind: 'back' }
+  /** What is dated back was chosen with the first press: a call by its key, or the end of a step. */
+  | {
+      readonly kind: 'back';
+      readonly name: string;
+      readonly about: { readonly call: string } | { readonly step: StepId };
+    }
   | { readonly kind: 'more'; readonly step: StepId; readonly name: string }
   | { readonly kind: 'skip'; readonly step: StepId; readonly name: string }
   | { readonly kind: 'lost'; readonly component: number; readonly name: string }
   | { readonly kind: 'timer' }
   | { readonly kind: 'timer length'; readonly text: string }
   | { readonly kind: 'probe'; readonly probes: readonly string[] }
-  | { readonly kind: 'reading'; readonly probe: string; readonly text: string; readonly scale: 'C' | 'F' }
+  | {
+      readonly kind: 'reading';
+      readonly probe: string;
+      readonly text: string;
+      readonly scale: 'C' | 'F';
+      /** Whether there are other probes to choose instead. */
+      readonly others: boolean;
+    }
   | { readonly kind: 'door'; readonly ovens: readonly string[] }
   | { readonly kind: 'quit' };
 
 export const FRESH: Ui = { page: 'board', sent: [] };
 
-/** A prompt nobody answers goes away after this, in ms. */
+/** A prompt nobody answers goes away after this, and so does a chosen component nothing is done with, in ms. */
 export const PROMPT_LASTS = 20_000;
 /** How long a note stands, in ms. */
 const NOTE_LASTS = 6_000;
@@ -44,7 +56,7 @@ export function promptWords(prompt: Prompt): string {
     names.map((name, index) => `${index + 1} ${name}`).join('   ');
   switch (prompt.kind) {
     case 'back':
-      return 'done how many minutes ago?  1-9 (0 is 10)   Esc no';
+      return `how many minutes ago?  1-9 (0 is 10)   Esc no   ${prompt.name}`;
     case 'more':
       return `${prompt.name}: how many more minutes?  1-9 (0 is 10)   Esc no`;
     case 'skip':
@@ -58,7 +70,7 @@ export function promptWords(prompt: Prompt): string {
     case 'probe':
       return `which probe?  ${choices(prompt.probes)}   Esc no`;
     case 'reading':
-      return `${prompt.probe}: ${prompt.text}_ ${prompt.scale}   f or c to change   Enter   Esc no`;
+      return `${prompt.probe}: ${prompt.text}_ ${prompt.scale}   f or c to change${prompt.others ? '   r other probe' : ''}   Enter   Esc no`;
     case 'door':
       return `which oven?  ${choices(prompt.ovens)}   Esc no`;
     case 'quit':
@@ -66,13 +78,19 @@ export function promptWords(prompt: Prompt): string {
   }
 }
 
-/** Without prompts and notes whose time is over, as the clock of the board stands at `at`. */
+/** Without prompts, notes and a choice whose time is over, as the clock of the board stands at `at`. */
 export function settle(ui: Ui, at: number): Ui {
   const promptOver = ui.prompt !== undefined && at - ui.prompt.askedAt >= PROMPT_LASTS;
   const noteOver = ui.note !== undefined && at >= ui.note.until;
-  if (!promptOver && !noteOver) return ui;
-  const { prompt, note, ...rest } = ui;
-  return { ...rest, ...(prompt && !promptOver ? { prompt } : {}), ...(note && !noteOver ? { note } : {}) };
+  const choiceOver = ui.selected !== undefined && ui.last !== undefined && at - ui.last.at >= PROMPT_LASTS;
+  if (!promptOver && !noteOver && !choiceOver) return ui;
+  const { prompt, note, selected, ...rest } = ui;
+  return {
+    ...rest,
+    ...(selected === undefined || choiceOver ? {} : { selected }),
+    ...(prompt && !promptOver ? { prompt } : {}),
+    ...(note && !noteOver ? { note } : {}),
+  };
 }
 
 /** With a line that stands for a while. */
@@ -80,6 +98,9 @@ export const noted = (ui: Ui, text: string, at: number, bad = false): Ui => ({
   ...ui,
   note: { text, bad, until: at + NOTE_LASTS },
 });
+
+/** What a note ends with where the press can be taken back: it keeps its place at the end of the row. */
+export const TAKE_BACK = '   u takes it back';
 
 /** Without the prompt. */
 export function unprompted(ui: Ui): Ui {

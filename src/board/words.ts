@@ -1,7 +1,7 @@
-import { answer, type BenchState, type Happening } from '../bench/index.ts';
-import type { ComponentId } from '../plan/index.ts';
+import { answer, type BenchState, type Call, type Happening } from '../bench/index.ts';
+import type { ComponentId, Step } from '../plan/index.ts';
 import { minutes, parseTemperature, plus, type EpochMs } from '../units/index.ts';
-import { clean, sounding, topmost, topmostCall } from '../view/index.ts';
+import { callText, clean, lookupIn, sounding, topmost, topmostCall } from '../view/index.ts';
 import { doorAfter, ovenNames, probesOf, runningIn, standsOpen, stepCalled } from './choices.ts';
 
 /** What a line of words asks for. */
@@ -12,7 +12,7 @@ export type Asked =
 
 export const WORDS_HELP: readonly string[] = [
   'done, ok        answer the topmost call (ok also hears an alarm); done cream: that component',
-  'back 4          answer it as of 4 minutes ago',
+  'back 4          answer it as of 4 minutes ago; back 4 cream: that component',
   'more 3          the running step needs 3 more minutes; more 3 cream',
   'undo            take the last answer back',
   'timer 5 tea     a timer of 5 minutes',
@@ -42,7 +42,7 @@ export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
     case 'undo':
       return send({ kind: 'undo' }, 'taken back');
     case 'back':
-      return back(state, Number(about), now);
+      return back(state, rest, now);
     case 'more':
       return more(state, rest);
     case 'timer':
@@ -51,7 +51,9 @@ export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
       return reading(state, about);
     case 'set': {
       const call = state.calls.find((each) => each.asks.kind === 'oven set');
-      return call ? send(answer(call, now), `set: ${clean(call.text)}`) : say('no oven is waiting to be set');
+      return call
+        ? send(answer(call, now), `set: ${callText(call, state.setup.workload)}`)
+        : say('no oven is waiting to be set');
     }
     case 'door':
       return door(state, rest);
@@ -79,7 +81,7 @@ function topAnswer(state: BenchState, now: EpochMs, what: 'call' | 'any'): Asked
     return send({ kind: 'heard', key: top.alarm.key }, `heard: ${clean(top.alarm.kind)}`);
   const call = topmostCall(state, now);
   return call
-    ? send(answer(call, now), `done: ${clean(call.text)}`)
+    ? send(answer(call, now), `done: ${callText(call, state.setup.workload)}`)
     : say('nothing is waiting for an answer');
 }
 
@@ -87,18 +89,28 @@ function doneWith(state: BenchState, about: string, now: EpochMs): Asked {
   return withComponent(state, about, (id, name) => {
     const index = state.components.findIndex((run) => run.component === id);
     const call = standsOpen(state, index);
-    if (call) return send(answer(call, now), `done: ${clean(call.text)}`);
+    if (call) return send(answer(call, now), `done: ${callText(call, state.setup.workload)}`);
     const step = runningIn(state, index);
     if (!step) return say(`nothing of ${name} runs`);
     return send({ kind: 'done', step: step.id, at: now }, `done: ${stepCalled(state, step.id)}`);
   });
 }
 
-function back(state: BenchState, count: number, now: EpochMs): Asked {
+function back(state: BenchState, [figure = '', ...rest]: readonly string[], now: EpochMs): Asked {
+  const count = Number(figure);
   if (!(count > 0 && count <= 1440)) return say('back wants minutes: back 4');
-  const call = topmostCall(state, now);
-  if (!call) return say('nothing is waiting for an answer');
-  return send(answer(call, plus(now, -60 * count)), `done ${count} min ago: ${clean(call.text)}`);
+  const at = plus(now, -60 * count);
+  const dated = (call: Call | undefined, running: Step | undefined, otherwise: string): Asked => {
+    if (call) return send(answer(call, at), `done ${count} min ago: ${callText(call, state.setup.workload)}`);
+    if (!running) return say(otherwise);
+    const said = `done ${count} min ago: ${stepCalled(state, running.id)}`;
+    return send({ kind: 'done', step: running.id, at }, said);
+  };
+  if (rest.length === 0) return dated(topmostCall(state, now), undefined, 'nothing is waiting for an answer');
+  return withComponent(state, rest.join(' '), (id, name) => {
+    const index = state.components.findIndex((run) => run.component === id);
+    return dated(standsOpen(state, index), runningIn(state, index), `nothing of ${name} runs`);
+  });
 }
 
 function more(state: BenchState, [figure = '', ...rest]: readonly string[]): Asked {
@@ -183,18 +195,26 @@ function heard(state: BenchState, now: EpochMs): Asked {
   };
 }
 
-/** The component meant: by its whole name, or by how its name begins where only one does. */
+/** The component meant: by a whole name of it, or by how its names begin where that is true of one only. */
 function withComponent(
   state: BenchState,
   about: string,
   then: (id: ComponentId, name: string) => Asked,
 ): Asked {
-  const { components } = state.setup.workload;
-  const names = components.map((each) => clean(each.name)).join(', ');
-  const whole = components.filter((each) => each.name.toLowerCase() === about);
-  const found =
-    whole.length > 0 ? whole : components.filter((each) => each.name.toLowerCase().startsWith(about));
-  const [only] = found;
-  if (about === '' || !only || found.length > 1) return say(`which component? ${names}`);
-  return then(only.id, clean(only.name));
+  const { workload } = state.setup;
+  const { nameOf } = lookupIn(workload);
+  const known = workload.components.map(({ id, name, title }) => ({
+    id,
+    names: [nameOf(id), name, title, id].map((each) => clean(each).toLowerCase()),
+  }));
+  const meant = (fits: (name: string) => boolean): ComponentId[] =>
+    known.filter(({ names }) => names.some(fits)).map(({ id }) => id);
+  const exact = known.filter(({ names }) => names[0] === about).map(({ id }) => id);
+  const found = [exact, meant((name) => name === about), meant((name) => name.startsWith(about))].find(
+    (ids) => ids.length > 0,
+  );
+  const [only] = found ?? [];
+  if (about === '' || only === undefined || (found ?? []).length > 1)
+    return say(`which component? ${workload.components.map(({ id }) => nameOf(id)).join(', ')}`);
+  return then(only, nameOf(only));
 }

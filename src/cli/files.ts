@@ -56,13 +56,17 @@ export function resolvePlan(named: string): string {
 }
 
 /** The demo plans' names. */
-export function demoPlans(): readonly string[] {
-  if (PLANS_FOLDER === undefined) return [];
-  return readdirSync(PLANS_FOLDER)
+export const demoPlans = (): readonly string[] => (PLANS_FOLDER === undefined ? [] : namesIn(PLANS_FOLDER));
+
+/** The names of the kitchens that come with the program. */
+export const demoKitchens = (): readonly string[] =>
+  PLANS_FOLDER === undefined ? [] : namesIn(join(PLANS_FOLDER, 'kitchens'));
+
+const namesIn = (folder: string): readonly string[] =>
+  readdirSync(folder)
     .filter((name) => name.endsWith('.yaml'))
     .map((name) => basename(name, '.yaml'))
     .toSorted();
-}
 
 /** Finds a kitchen by its name: beside the plan, in a `kitchens` folder beside it, or among those that come with the program. */
 export function findKitchenNear(

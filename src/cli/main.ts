@@ -1,14 +1,17 @@
 import { program } from './program.ts';
 import { EXIT, Stop } from './exit.ts';
+import { startHere } from './start-here.ts';
 import { CommanderError } from 'commander';
 
 /** Runs one command and ends with its exit code. Errors for people go to stderr, one line first, then the detail. */
 async function main(): Promise<void> {
+  const out = {
+    print: (text: string) => process.stdout.write(`${text}\n`),
+    warn: (text: string) => process.stderr.write(`${text}\n`),
+  };
   try {
-    await program({
-      print: (text) => process.stdout.write(`${text}\n`),
-      warn: (text) => process.stderr.write(`${text}\n`),
-    }).parseAsync();
+    if (process.argv.length <= 2) out.print(startHere());
+    else await program(out).parseAsync();
   } catch (error) {
     process.exitCode = report(error);
   }

@@ -6,9 +6,17 @@ import {
   type Workload,
 } from '../plan/index.ts';
 import { planTimetable, type PlanRequest, type PlanResult, type Timetable } from '../planner/index.ts';
-import { epochMs, localDate, momentOf, parseClockTime, wallClock, type EpochMs } from '../units/index.ts';
+import {
+  daysBetween,
+  epochMs,
+  localDate,
+  momentOf,
+  parseClockTime,
+  wallClock,
+  type EpochMs,
+} from '../units/index.ts';
 import { EXIT, Stop } from './exit.ts';
-import { findKitchenNear, readSource, resolvePlan } from './files.ts';
+import { demoKitchens, demoPlans, findKitchenNear, readSource, resolvePlan } from './files.ts';
 
 /** What every command that reads plans takes. */
 export interface PlanOptions {
@@ -75,6 +83,8 @@ export function soundPlans(
     return loaded.workload;
   }
   const errors = loaded.diagnostics.filter((diagnostic) => diagnostic.severity === 'error').length;
+  const unreadable = loaded.diagnostics.filter((diagnostic) => diagnostic.code === 'unreadable-file');
+  if (unreadable.length === errors) throw notRead(unreadable, options);
   throw new Stop(
     EXIT.problem,
     `${errors === 1 ? 'there is an error' : `there are ${errors} errors`} in the plan`,
@@ -82,26 +92,53 @@ export function soundPlans(
   );
 }
 
+/** Files that could not be read: which and why in the first line, and what could be named instead. */
+function notRead(unreadable: readonly Diagnostic[], { kitchen }: PlanOptions): Stop {
+  const [first = '', ...rest] = unreadable.map(
+    ({ place, message }) => `${place.file}: ${message.replace(/^cannot read this file: /, '')}`,
+  );
+  const plans = unreadable.some(({ place }) => place.file !== kitchen);
+  return new Stop(EXIT.problem, first, [
+    ...rest,
+    ...(plans ? [`a plan is a YAML file, or the name of a demo plan: ${demoPlans().join(', ')}`] : []),
+    ...(plans ? ['write one of your own: thirdhand new my-plan'] : []),
+    ...(kitchen === undefined ? [] : [`a kitchen is a YAML file, or one of: ${demoKitchens().join(', ')}`]),
+  ]);
+}
+
 /** When to serve, as the command line says it. */
 export type Serve =
   | { readonly kind: 'soonest' }
   | { readonly kind: 'at'; readonly moments: readonly EpochMs[] };
 
-/** Reads `--serve`: `soonest`, a time of day, or a date and time; without it, each plan's own time, else as soon as can be. */
+/**
+ * Reads `--serve`: `soonest`, a time of day, or a date and time, for all plans or with commas one for each in their
+ * order. Without it each plan's own time, else as soon as can be.
+ */
 export function serveTime(workload: Workload, text: string | undefined, now: EpochMs): Serve {
   const zone = workload.kitchen.timeZone;
   if (text === 'soonest') return { kind: 'soonest' };
+  const { plans } = workload;
   if (text === undefined) {
-    const moments = workload.plans.map((plan) => (plan.serve ? momentOf(plan.serve, now, zone) : undefined));
+    const moments = plans.map((plan) => (plan.serve ? momentOf(plan.serve, now, zone) : undefined));
     const known = moments.filter((moment) => moment !== undefined);
     return known.length === moments.length && known.length > 0
       ? { kind: 'at', moments: known }
       : { kind: 'soonest' };
   }
-  const time = parseClockTime(text);
-  if (!time.ok) throw new Stop(EXIT.usage, `--serve: ${time.problem}`, [`${time.hint}; or "soonest"`]);
-  const moment = momentOf(time.value, now, zone);
-  return { kind: 'at', moments: workload.plans.map(() => moment) };
+  const moments = text.split(',').map((part) => {
+    const time = parseClockTime(part.trim());
+    if (!time.ok) throw new Stop(EXIT.usage, `--serve: ${time.problem}`, [`${time.hint}; or "soonest"`]);
+    return momentOf(time.value, now, zone);
+  });
+  const [first] = moments;
+  if (first !== undefined && moments.length === 1) return { kind: 'at', moments: plans.map(() => first) };
+  if (moments.length === plans.length) return { kind: 'at', moments };
+  throw new Stop(
+    EXIT.usage,
+    `--serve has ${moments.length} times for ${plans.length === 1 ? 'one plan' : `${plans.length} plans`}`,
+    [`one time for all, or one for each in their order: ${plans.map((plan) => plan.name).join(', ')}`],
+  );
 }
 
 /** A timetable for the plans, verified; or a stop that says what clashes and what can be had instead. */
@@ -109,15 +146,16 @@ export function makeTimetable(workload: Workload, serve: Serve, now: EpochMs | u
   const request: PlanRequest = { service: serve, ...(now === undefined ? {} : { now }) };
   const result = planTimetable(workload, request);
   if (result.status === 'optimal' || result.status === 'feasible') return result.timetable;
-  throw new Stop(EXIT.problem, refusalHead(workload, serve, result), refusalDetail(result));
+  throw new Stop(EXIT.problem, refusalHead(workload, serve, result, now ?? nowMs()), refusalDetail(result));
 }
 
-function refusalHead(workload: Workload, serve: Serve, result: PlanResult): string {
+function refusalHead(workload: Workload, serve: Serve, result: PlanResult, now: EpochMs): string {
   const zone = workload.kitchen.timeZone;
-  const when =
-    serve.kind === 'soonest'
-      ? ''
-      : ` for ${serve.moments.map((moment) => wallClock(moment, zone)).join(' and ')}`;
+  const clock = (moment: EpochMs): string =>
+    daysBetween(now, moment, zone) === 0
+      ? wallClock(moment, zone)
+      : `${localDate(moment, zone)} ${wallClock(moment, zone)}`;
+  const when = serve.kind === 'soonest' ? '' : ` for ${[...new Set(serve.moments.map(clock))].join(' and ')}`;
   return result.status === 'unknown'
     ? `no timetable${when} was found in the time allowed; there may be one`
     : `there is no timetable${when} that keeps every rule`;

@@ -4,7 +4,6 @@ import { completion } from './completion.ts';
 import { record, type RecordOptions } from './record.ts';
 import { rehearse, type RehearseOptions } from './rehearse.ts';
 import { keep, resume, start, type KeepOptions, type ResumeOptions, type StartOptions } from './run.ts';
-import { startHere } from './start-here.ts';
 import version from './version.ts';
 
 /** Where a command's words go. */
@@ -15,7 +14,10 @@ export interface Out {
 
 const KITCHEN = ['--kitchen <file>', 'the kitchen to work in, instead of the one the plan names'] as const;
 const YIELD = ['--yield <number>', 'make so many pieces instead of what the plan says'] as const;
-const SERVE = ['--serve <time>', 'when to serve: 19:30, "2027-03-28 07:30", or soonest'] as const;
+const SERVE = [
+  '--serve <time>',
+  'when to serve: 19:30, "2027-03-28 07:30", or soonest; with several plans 15:30,19:00 in their order',
+] as const;
 const STORE = ['--store <dir>', 'where runs are kept, instead of your state folder'] as const;
 const PLAIN = ['--plain', 'plain lines instead of the board: for pipes and screen readers'] as const;
 const JSON_OPTION = ['--json', 'for programs: JSON instead of words'] as const;
@@ -26,15 +28,12 @@ export function program(out: Out): Command {
     .description('A third hand at the bench: plans pastry backwards from service and runs it with you.')
     .version(version)
     .exitOverride()
+    // An error's first line begins like every other of the program's own.
+    .configureOutput({ outputError: (text, write) => write(text.replace(/^error: /, 'thirdhand: ')) })
     .showSuggestionAfterError()
-    .showHelpAfterError('(thirdhand --help lists every command)')
-    .addHelpText('after', '\nExit codes: 0 done, 1 the plan or the run has a problem, 2 wrong usage.')
-    .action((_options, command: Command) => {
-      const [word] = command.args;
-      if (word === undefined) out.print(startHere());
-      else command.error(`error: unknown command '${word}'`, { exitCode: 2 });
-    })
-    .allowExcessArguments();
+    .showHelpAfterError('(thirdhand --help lists every command, thirdhand help COMMAND its options)')
+    .helpCommand('help [command]', 'what there is, or the options of a command')
+    .addHelpText('after', '\nExit codes: 0 done, 1 the plan or the run has a problem, 2 wrong usage.');
 
   root
     .command('check')

@@ -12,7 +12,7 @@ import {
 } from '../units/index.ts';
 import { EXIT, Stop } from './exit.ts';
 import type { Out } from './program.ts';
-import { benchEngineState, runsOf, stopFor, storeOf, type StoreOptions } from './run.ts';
+import { benchEngineState, knownRun, runsOf, stopFor, storeOf, type StoreOptions } from './run.ts';
 
 export interface RecordOptions extends StoreOptions {
   readonly json?: boolean;
@@ -30,7 +30,10 @@ interface StepRecord {
 /** `record`: what happened in a run, and how long each step took beside what the plan said. */
 export function record(named: string | undefined, options: RecordOptions, out: Out): void {
   const store = storeOf(options);
-  const run = named ?? runsOf(store).find((each) => each.state !== 'unreadable')?.run;
+  const run =
+    named === undefined
+      ? runsOf(store).find((each) => each.state !== 'unreadable')?.run
+      : knownRun(store, named);
   if (run === undefined)
     throw new Stop(EXIT.problem, 'there is no run in the store', ['begin one: thirdhand start FILE']);
   const found = openRun(store, run, { purpose: 'read', now: momentOf(machineClock()) });

@@ -23,6 +23,7 @@ import {
   type RunLink,
 } from '../keeper/index.ts';
 import { localDate, wallClock } from '../units/index.ts';
+import { boardView } from '../view/index.ts';
 import { EXIT, Stop, type ExitCode } from './exit.ts';
 import { makeTimetable, nowMs, runName, serveTime, soundPlans, type PlanOptions } from './prepare.ts';
 import type { Out } from './program.ts';
@@ -66,10 +67,13 @@ export async function start(files: readonly string[], options: StartOptions, out
 export async function resume(named: string | undefined, options: ResumeOptions, out: Out): Promise<void> {
   const store = storeOf(options);
   if (options.list) {
-    for (const line of runsOf(store).map(runLine)) out.print(line);
+    const lines = runsOf(store).map(runLine);
+    for (const line of lines) out.print(line);
+    if (lines.length === 0) out.print(`no run is kept in ${store}; begin one: thirdhand start FILE`);
     return;
   }
-  const run = named ?? runsOf(store).find((each) => each.state === 'open')?.run;
+  const run =
+    named === undefined ? runsOf(store).find((each) => each.state === 'open')?.run : knownRun(store, named);
   if (run === undefined) {
     throw new Stop(EXIT.problem, 'there is no run to carry on with', ['begin one: thirdhand start FILE']);
   }
@@ -79,6 +83,15 @@ export async function resume(named: string | undefined, options: ResumeOptions, 
   if (isOver)
     throw new Stop(EXIT.problem, `${run} has been served`, [`what happened: thirdhand record ${run}`]);
   await show(await keptRun(store, run), run, options, out);
+}
+
+/** The name of a run that is there, as it was given on the command line. */
+export function knownRun(store: Store, named: string): string {
+  const see = 'which runs there are: thirdhand resume --list (with the --store they are in, if you gave one)';
+  if (!/^[A-Za-z0-9-]{1,64}$/.test(named)) throw new Stop(EXIT.usage, `"${named}" is no run's name`, [see]);
+  if (!existsSync(runFolder(store, named)))
+    throw new Stop(EXIT.problem, `there is no run called ${named} in ${store}`, [see]);
+  return named;
 }
 
 export function stopFor(found: OpenedRun): Stop {
@@ -132,8 +145,23 @@ async function show(
     showRun(link, options.plain ?? false),
     interruption(options.plain ?? false),
   ]);
+  const stands = standsNow(link);
   await link.close();
-  process.exitCode = afterwards(end, run, out);
+  process.exitCode = afterwards(end, run, stands, out);
+}
+
+/** How the run stands, in a line, for somebody who leaves it to itself: what is due, or what comes next. */
+function standsNow(link: RunLink): string {
+  const { headline, now, next } = boardView(link.state, link.clock(), { axisWidth: 40 });
+  const [first] = next;
+  const who = now.who === '' ? '' : `${now.who}: `;
+  const owed =
+    now.kind === 'call' || now.kind === 'alarm'
+      ? `${now.kind === 'call' ? 'due now' : 'alarm'}: ${who}${now.what}`
+      : first
+        ? `next ${first.clock} ${first.who}: ${first.what}`
+        : now.what;
+  return `${headline.title}: ${headline.service}, ${headline.margin}; ${owed}`;
 }
 
 /** Plain lines end on Ctrl-C like any other program that follows something; the run goes on. A board sees to its own end. */
@@ -153,12 +181,13 @@ export function showRun(link: RunLink, plain: boolean): Promise<BoardEnd> {
   return plain ? runPlain(link, io) : runBoard(link, io);
 }
 
-function afterwards(end: BoardEnd, run: string, out: Out): ExitCode {
+function afterwards(end: BoardEnd, run: string, stands: string, out: Out): ExitCode {
   switch (end.kind) {
     case 'served':
       out.print(`what happened: thirdhand record ${run}`);
       return EXIT.done;
     case 'left':
+      out.print(stands);
       out.print(`the run goes on without a board; come back with: thirdhand resume ${run}`);
       return EXIT.done;
     case 'stopped':

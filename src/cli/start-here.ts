@@ -17,5 +17,5 @@ export function startHere(): string {
                               every problem in it, and what would be right
 
   Demo plans: ${demos.join(', ')}
-  thirdhand --help lists every command.`;
+  thirdhand --help lists every command, thirdhand help start the options of one.`;
 }

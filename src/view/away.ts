@@ -1,5 +1,6 @@
 import type { BenchState, Gap } from '../bench/index.ts';
 import { roughly, secondsBetween, wallClock, type EpochMs } from '../units/index.ts';
+import { callText } from './now.ts';
 import { clean, clockWords } from './text.ts';
 
 /** What happened while nobody looked, and what is owed now. */
@@ -43,7 +44,7 @@ export function awayView(state: BenchState, absence: Absence, now: EpochMs): Awa
         .map((alarm) => clean(`${alarm.kind}: ${alarm.action}`)),
       ...state.calls
         .filter((call) => call.due <= now)
-        .map((call) => `${clean(call.text)}, due ${wallClock(call.due, timeZone)}`),
+        .map((call) => `${callText(call, state.setup.workload)}, due ${wallClock(call.due, timeZone)}`),
     ],
   };
 }

@@ -60,7 +60,7 @@ export function viewOf(
   const shown = top.kind === 'call' || top.kind === 'open' ? top.call.key : undefined;
   const next = nextViews(state, projection, now, shown);
   const busy = busyWith(state);
-  const here = nowView(state, now, busy ?? 'hands free', next[0]?.at);
+  const here = nowView(state, now, next[0]?.at);
   return {
     headline: headlineOf(state, projection, now),
     now: here,

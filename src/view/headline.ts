@@ -1,6 +1,6 @@
 import type { BenchState, Projection } from '../bench/index.ts';
-import { daysBetween, roughly, seconds, wallClock, weekday, type EpochMs } from '../units/index.ts';
-import { clean } from './text.ts';
+import { roughly, seconds, secondsBetween, wallClock, type EpochMs } from '../units/index.ts';
+import { clean, clockWords } from './text.ts';
 
 /** How a thing stands, for colour and mark; never shown by colour alone. */
 export type Tone = 'plain' | 'quiet' | 'good' | 'care' | 'bad';
@@ -15,24 +15,32 @@ export interface Headline {
   /** `12 min in hand`, `on the minute`, `7 min late`. */
   readonly margin: string;
   readonly tone: Tone;
+  /** Each plan by itself, in their order: its title, when it is served, and its own margin. */
+  readonly plans: readonly { readonly title: string; readonly service: string; readonly margin: string }[];
 }
 
 /** What stands in the first line of every screen. */
 export function headlineOf(state: BenchState, projection: Projection, now: EpochMs): Headline {
   const { plans, kitchen } = state.setup.workload;
   const moments = [...new Set(state.timetable.service)].toSorted((a, b) => a - b);
-  const clocks = moments.map((moment) => {
-    const time = wallClock(moment, kitchen.timeZone);
-    return daysBetween(now, moment, kitchen.timeZone) === 0
-      ? time
-      : `${weekday(moment, kitchen.timeZone)} ${time}`;
-  });
+  const clock = (moment: EpochMs): string => clockWords(moment, now, kitchen.timeZone);
+  const clocks = moments.map(clock);
   const served = state.servedAt;
   return {
     title: plans.map((plan) => clean(plan.title)).join(' + '),
     makes: plans.map((plan) => clean(`${plan.makes.count} ${plan.makes.of}`)).join(' + '),
     clock: wallClock(now, kitchen.timeZone, 'second'),
     service: clocks.length > 0 ? `serve ${clocks.join(', ')}` : '',
+    plans: plans.map((plan, index) => {
+      const service = state.timetable.service[index];
+      const soonest = projection.soonest[index];
+      const known = service !== undefined && soonest !== undefined && served === undefined;
+      return {
+        title: clean(plan.title),
+        service: service === undefined ? '' : clock(service),
+        margin: known ? marginWords(secondsBetween(soonest, service)).margin : '',
+      };
+    }),
     ...(served === undefined
       ? marginWords(projection.margin)
       : { margin: `served ${wallClock(served, kitchen.timeZone)}`, tone: 'good' as const }),

@@ -26,11 +26,13 @@ export interface LaneView {
   readonly word: 'waits' | 'runs' | 'due' | 'out' | 'done';
   /** The step that runs or comes next. */
   readonly step: string;
-  /** What counts: `7:30`. Empty where nothing does. */
+  /** What the figures count, in at most four cells before them: `in`, `left`, `for`, `over`, `due`, `out`, `keep`. */
+  readonly lead: string;
+  /** What counts, in at most seven cells: `7:30`, `1 h 25`. Empty where nothing does. Never a time of day. */
   readonly figures: string;
-  /** What the figures mean: `left`, `of 9-13 min`, `to 18:40`, `out since 18:02`. */
+  /** What else there is to say of them; a time of day always has its word: `at 02:55`, `to 18:40`, `of 9-13 min`, `left, out since 18:02`. */
   readonly meaning: string;
-  /** The meaning in at most eight cells. */
+  /** The meaning in at most eight cells; empty where the lead says enough. */
   readonly brief: string;
   /** 2 where it is being made a second time. */
   readonly attempt: number;
@@ -68,7 +70,7 @@ export function laneViews(
       {
         ...(index < 9 ? { number: index + 1 } : {}),
         component: run.component,
-        name: clean(component.name),
+        name: lookup.nameOf(component.id),
         ...status,
         mark: MARKS[status.word],
         attempt: run.attempt,
@@ -85,7 +87,7 @@ interface Context {
   readonly clock: (moment: EpochMs) => string;
 }
 
-type Status = Pick<LaneView, 'word' | 'step' | 'figures' | 'meaning' | 'brief' | 'tone'>;
+type Status = Pick<LaneView, 'word' | 'step' | 'lead' | 'figures' | 'meaning' | 'brief' | 'tone'>;
 
 function statusOf(context: Context, run: ComponentRun): Status {
   const lookup = lookupIn(context.state.setup.workload);
@@ -97,9 +99,10 @@ function statusOf(context: Context, run: ComponentRun): Status {
     return {
       word: 'due',
       step: clean((step ?? asked)?.name ?? ''),
-      figures: countdown(secondsBetween(due.due, context.now)),
-      meaning: 'since due',
-      brief: 'due',
+      lead: 'due',
+      figures: lengthWords(secondsBetween(due.due, context.now)),
+      meaning: 'ago',
+      brief: 'ago',
       tone: 'care',
     };
   }
@@ -120,67 +123,84 @@ function waitingStatus({ state, times, now, clock }: Context, run: ComponentRun)
   const next = waitingStep(run);
   const step = next ? lookupIn(state.setup.workload).step(next.step) : undefined;
   if (!next || !step) {
-    const at = run.finishedAt === undefined ? '' : clock(run.finishedAt);
-    return { word: 'done', step: 'done', figures: '', meaning: at, brief: at, tone: 'quiet' };
+    const at = run.finishedAt === undefined ? '' : `at ${clock(run.finishedAt)}`;
+    return { word: 'done', step: 'done', lead: '', figures: '', meaning: at, brief: at, tone: 'quiet' };
   }
   const start = times.get(next.step)?.start;
   const wait = start === undefined ? 0 : secondsBetween(now, start);
-  const to = start === undefined ? '' : wait > 0 ? `to ${clock(start)}` : 'soon';
+  const at = start === undefined ? '' : wait > 0 ? `at ${clock(start)}` : 'soon';
   return {
     word: 'waits',
     step: clean(step.name),
-    figures: wait > 0 && wait < TEN_HOURS ? countdown(wait) : '',
-    meaning: to,
-    brief: to,
+    ...(wait > 0 ? { lead: 'in', figures: waitWords(wait) } : { lead: '', figures: '' }),
+    meaning: at,
+    brief: at.length > BRIEF ? at.replace('at ', '') : at,
     tone: 'quiet',
   };
 }
 
-/** Above this a countdown says less than the clock time beside it. */
-const TEN_HOURS = 36_000;
+/** Cells a brief meaning may take. */
+const BRIEF = 8;
+/** Under this a wait is counted to the second; above it the board would only flicker. */
+const SOON = 600;
+
+/** A length that runs, in at most seven cells: to the second within the hour, `2 h 54` above it. */
+const lengthWords = (length: number): string =>
+  length < 3600 ? countdown(length) : roughly(seconds(length));
+
+/** How long until something begins: `4:10`, `25 min`, `1 h 25`, `2 d 3 h`. */
+const waitWords = (wait: number): string => (wait < SOON ? countdown(wait) : roughly(seconds(wait)));
 
 function runningFigures(
   running: Extract<StepRun, { state: 'running' }>,
   step: Step,
   { now, clock }: Context,
-): Pick<Status, 'figures' | 'meaning' | 'brief' | 'tone'> {
+): Pick<Status, 'lead' | 'figures' | 'meaning' | 'brief' | 'tone'> {
   const elapsed = secondsBetween(running.startedAt, now);
   const { length } = step;
   if (length.kind === 'rest') {
     const ready = running.readyAt ?? plus(running.startedAt, length.atLeast + running.extra);
     const left = secondsBetween(now, ready);
-    if (left > 0)
+    if (left > 0) {
+      const to = `to ${clock(ready)}`;
       return {
-        figures: countdown(left),
-        meaning: `to ${clock(ready)}`,
-        brief: `to ${clock(ready)}`,
+        lead: 'left',
+        figures: lengthWords(left),
+        meaning: to,
+        brief: to.length > BRIEF ? '' : to,
         tone: 'plain',
       };
-    const till = length.atMost === undefined ? '' : `, till ${clock(plus(running.startedAt, length.atMost))}`;
-    return { figures: '', meaning: `ready${till}`, brief: 'ready', tone: 'plain' };
+    }
+    const till = length.atMost === undefined ? '' : `till ${clock(plus(running.startedAt, length.atMost))}`;
+    return { lead: '', figures: 'ready', meaning: till, brief: '', tone: 'plain' };
   }
   const { low, high } = length.range;
   const longest = high + running.extra;
   const left = longest - elapsed;
+  const range = rangeWords(low + running.extra, longest);
+  const short = `of ${range.replace(' min', '')}`;
+  const of = { meaning: `of ${range}`, brief: short.length > BRIEF ? range : short };
   if (left < 0) {
-    const figures = countdown(Math.abs(left));
-    return { figures, meaning: `over ${roughly(seconds(longest))}`, brief: 'over', tone: 'care' };
+    const past = `past ${rangeWords(longest, longest)}`;
+    return {
+      lead: 'over',
+      figures: lengthWords(Math.abs(left)),
+      meaning: past,
+      brief: past.replace(' min', ''),
+      tone: 'care',
+    };
   }
   // Ended by the clock: what is left counts. Ended by a person: how long it has been, against its range.
-  if (length.kind === 'takes' && low === high && step.until === undefined)
-    return { figures: countdown(left), meaning: 'left', brief: 'left', tone: 'plain' };
-  const range = rangeWords(low + running.extra, longest);
-  return {
-    figures: countdown(elapsed),
-    meaning: `of ${range}`,
-    brief: `of ${range.replace(' min', '')}`,
-    tone: 'plain',
-  };
+  if (length.kind === 'takes' && low === high && step.until === undefined) {
+    const to = `to ${clock(plus(running.startedAt, longest))}`;
+    return { lead: 'left', figures: lengthWords(left), meaning: to, brief: to, tone: 'plain' };
+  }
+  return { lead: 'for', figures: lengthWords(elapsed), ...of, tone: 'plain' };
 }
 
-/** `9-13 min`, `40-80 s`, `12 min`. */
+/** `9-13 min`, `40-80 s`, `12 min`, `5:20`. */
 function rangeWords(low: number, high: number): string {
-  if (low === high) return roughly(seconds(high));
+  if (low === high) return high > 60 && high % 60 !== 0 ? countdown(high) : roughly(seconds(high));
   if (high < 180) return `${Math.round(low)}-${Math.round(high)} s`;
   if (high < 7200) return `${Math.round(low / 60)}-${Math.round(high / 60)} min`;
   return `${roughly(seconds(low))}-${roughly(seconds(high))}`;
@@ -210,13 +230,14 @@ function dyingOf(context: Context, run: ComponentRun, component: Component): Par
   if (!dying) return {};
   const left = secondsBetween(now, plus(dying.since, dying.limit));
   if (kept && left > WORTH_SAYING) return {};
-  const word = kept ? 'kept' : 'out';
+  const past = left < 0;
   return {
     ...(kept || dueCall(context, run) ? {} : { word: 'out' as const }),
-    figures: countdown(left),
-    meaning: `${word} since ${clock(dying.since)}`,
-    brief: word,
-    tone: left < 0 ? 'bad' : left < Math.max(60, dying.limit / 4) ? 'care' : 'plain',
+    lead: past ? 'over' : kept ? 'keep' : 'out',
+    figures: lengthWords(Math.abs(left)),
+    meaning: past ? 'too long' : `left, ${kept ? 'done' : 'out'} ${clock(dying.since)}`,
+    brief: past ? 'too long' : 'left',
+    tone: past ? 'bad' : left < Math.max(60, dying.limit / 4) ? 'care' : 'plain',
   };
 }
 

@@ -7,6 +7,11 @@ import { clean } from './text.ts';
 export interface Lookup {
   readonly step: (id: StepId) => Step | undefined;
   readonly component: (id: ComponentId) => Component | undefined;
+  /**
+   * The component's name on a screen: its short name; where another plan has one of that name its title, or its name and
+   * its plan's. No two components have the same one.
+   */
+  readonly nameOf: (id: ComponentId) => string;
   /** `shells: bake high`, for people. */
   readonly called: (id: StepId) => string;
 }
@@ -21,17 +26,39 @@ export function lookupIn(workload: Workload): Lookup {
   const steps = new Map(
     workload.components.flatMap((component) => component.steps).map((step) => [step.id, step]),
   );
+  const names = screenNames(workload);
+  const nameOf = (id: ComponentId): string => names.get(id) ?? clean(id);
   const lookup: Lookup = {
+    nameOf,
     step: (id) => steps.get(id),
     component: (id) => components.get(id),
     called: (id) => {
       const step = steps.get(id);
       if (!step) return clean(id);
-      return clean(`${components.get(step.component)?.name ?? step.component}: ${step.name}`);
+      return `${nameOf(step.component)}: ${clean(step.name)}`;
     },
   };
   known.set(workload, lookup);
   return lookup;
+}
+
+function screenNames({ components, plans }: Workload): ReadonlyMap<ComponentId, string> {
+  const count = new Map<string, number>();
+  for (const { name, title } of components)
+    for (const word of new Set([name, title].map((text) => clean(text).toLowerCase())))
+      count.set(word, (count.get(word) ?? 0) + 1);
+  const namesakes = (name: string): number =>
+    components.filter((other) => clean(other.name) === clean(name)).length;
+  return new Map(
+    components.map(({ id, name, title, plan }) => {
+      const [short, long] = [clean(name), clean(title)];
+      if (namesakes(name) === 1) return [id, short];
+      return [
+        id,
+        count.get(long.toLowerCase()) === 1 ? long : `${short} (${clean(plans[plan]?.name ?? id)})`,
+      ];
+    }),
+  );
 }
 
 /** When a step was or will be on the bench, from what happened and what is expected. */

@@ -1,5 +1,5 @@
 import type { BenchState, Projection } from '../bench/index.ts';
-import type { OvenHeat } from '../plan/index.ts';
+import type { OvenHeat, StepId } from '../plan/index.ts';
 import {
   countdown,
   formatTemperature,
@@ -28,6 +28,12 @@ export interface NextView {
 export const heatWords = (heat: OvenHeat): string =>
   heat.kind === 'off' ? 'off' : clean(formatTemperature(heat.temperature));
 
+/** Whether two settings of a knob are one. */
+export const sameHeat = (a: OvenHeat, b: OvenHeat): boolean =>
+  a.kind === 'off' || b.kind === 'off'
+    ? a.kind === b.kind
+    : Math.abs(a.temperature.celsius - b.temperature.celsius) < 0.5;
+
 /** More than this no screen shows. */
 const IN_VIEW = 8;
 
@@ -40,10 +46,20 @@ export function nextViews(
 ): NextView[] {
   if (state.servedAt !== undefined) return [];
   const timeZone = state.setup.workload.kitchen.timeZone;
-  const found = [
+  const settings = settingsAhead(state, projection, now);
+  const starts = startsAhead(state, projection, now);
+  // The knob is turned as the step begins: that is one thing to do, and its heat is said with it.
+  const withStart = new Map(
+    settings
+      .filter(({ step, at }) =>
+        starts.some((start) => start.step === step && Math.abs(start.at - at) < NEAR_MS),
+      )
+      .map(({ step, heat }) => [step, heat]),
+  );
+  const found: Ahead[] = [
     ...openCalls(state, now, shown),
-    ...startsAhead(state, projection, now),
-    ...settingsAhead(state, projection, now),
+    ...starts.map(({ step, what, ...start }) => ({ ...start, what: withHeat(what, withStart.get(step)) })),
+    ...settings.filter(({ step }) => !withStart.has(step)),
     ...serviceAhead(state, now),
   ];
   return found
@@ -61,6 +77,16 @@ export function nextViews(
     });
 }
 
+/** An oven's knob and a step this close together are one thing to the cook, in ms. */
+const NEAR_MS = 60_000;
+
+/** What to do, with the oven's heat before it where the words do not name it. */
+function withHeat(what: string, heat: OvenHeat | undefined): string {
+  if (heat === undefined || ` ${what.replaceAll(/[,.;]/g, ' ')} `.includes(` ${heatWords(heat)} `))
+    return what;
+  return `oven ${heat.kind === 'off' ? 'off' : `to ${heatWords(heat)}`}, ${what}`;
+}
+
 interface Ahead {
   readonly at: EpochMs;
   readonly who: string;
@@ -70,10 +96,14 @@ interface Ahead {
 const openCalls = (state: BenchState, now: EpochMs, shown: string | undefined): Ahead[] =>
   state.calls
     .filter((call) => call.due > now && call.key !== shown)
-    .map((call) => ({ at: call.due, ...callParts(call) }));
+    .map((call) => ({ at: call.due, ...callParts(call, state.setup.workload) }));
 
 /** Starts of steps that are still to come. Those a standing call already asks for are left to the call. */
-function startsAhead(state: BenchState, projection: Projection, now: EpochMs): Ahead[] {
+function startsAhead(
+  state: BenchState,
+  projection: Projection,
+  now: EpochMs,
+): (Ahead & { readonly step: StepId })[] {
   const lookup = lookupIn(state.setup.workload);
   const asked = new Set(state.calls.flatMap((call) => (call.asks.kind === 'start' ? [call.asks.step] : [])));
   const waiting = new Set(
@@ -84,24 +114,40 @@ function startsAhead(state: BenchState, projection: Projection, now: EpochMs): A
   return projection.steps.flatMap(({ step: id, start }) => {
     const step = lookup.step(id);
     if (!step || asked.has(id) || !waiting.has(id)) return [];
-    const who = lookup.component(step.component)?.name ?? step.component;
-    return [{ at: later(start, now), who, what: step.action }];
+    const who = lookup.nameOf(step.component);
+    return [{ at: later(start, now), who, what: step.action, step: id }];
   });
 }
 
-/** Turns of an oven's knob that are still to come, moved as far as the step they are for has moved. */
-function settingsAhead(state: BenchState, projection: Projection, now: EpochMs): Ahead[] {
+/**
+ * Turns of an oven's knob that are still to come, moved as far as the step they are for has moved. An oven that stands
+ * as it should, or will when what is asked has been done, needs no turn.
+ */
+function settingsAhead(
+  state: BenchState,
+  projection: Projection,
+  now: EpochMs,
+): (Ahead & { readonly step: StepId; readonly heat: OvenHeat })[] {
   const expected = new Map(projection.steps.map((step) => [step.step, step.start]));
   const planned = new Map(state.timetable.steps.map((step) => [step.step, step.start]));
-  const asked = new Set(
-    state.calls.flatMap((call) => (call.asks.kind === 'oven set' ? [call.asks.step] : [])),
-  );
-  return state.timetable.settings.flatMap((setting) => {
+  const asked = new Set<StepId>();
+  const stands = new Map(state.ovens.map((oven) => [oven.oven, oven.heat]));
+  for (const { asks } of state.calls) {
+    if (asks.kind !== 'oven set') continue;
+    asked.add(asks.step);
+    stands.set(asks.oven, asks.heat);
+  }
+  const inOrder = state.timetable.settings.toSorted((a, b) => a.at - b.at);
+  return inOrder.flatMap((setting) => {
     const start = expected.get(setting.step);
     const meant = planned.get(setting.step);
     if (start === undefined || meant === undefined || asked.has(setting.step)) return [];
     const at = plus(setting.at, secondsBetween(meant, start));
-    return at > now ? [{ at, who: setting.oven, what: `set to ${heatWords(setting.heat)}` }] : [];
+    const before = stands.get(setting.oven);
+    if (before && sameHeat(before, setting.heat)) return [];
+    stands.set(setting.oven, setting.heat);
+    const what = setting.heat.kind === 'off' ? 'switch off' : `set to ${heatWords(setting.heat)}`;
+    return at > now ? [{ at, who: setting.oven, what, step: setting.step, heat: setting.heat }] : [];
   });
 }
 

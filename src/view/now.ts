@@ -1,4 +1,5 @@
 import type { Alarm, BenchState, Call } from '../bench/index.ts';
+import { describeTrigger, type Step, type Workload } from '../plan/index.ts';
 import { countdown, roughly, secondsBetween, seconds, type EpochMs } from '../units/index.ts';
 import { lookupIn, runningStep } from './lookup.ts';
 import { clean, clockWords } from './text.ts';
@@ -15,7 +16,7 @@ export interface NowView {
   readonly shorter: readonly string[];
   /** Figures that count: `2:10`. */
   readonly figures?: string;
-  /** What the figures mean: `late`, `left`, `due in`. */
+  /** What the figures mean: `since due`, `left`, `not due yet`. */
   readonly meaning?: string;
   /** The latest moment and what breaks; for an alarm its consequence. */
   readonly stakes?: string;
@@ -30,8 +31,8 @@ export interface NowView {
   readonly others: readonly string[];
 }
 
-/** What to do now, at `now`. `free` is what to say when nothing is to be done, `until` when that ends. */
-export function nowView(state: BenchState, now: EpochMs, free: string, until: EpochMs | undefined): NowView {
+/** What to do now, at `now`; `until` is when the next thing is to be done. */
+export function nowView(state: BenchState, now: EpochMs, until: EpochMs | undefined): NowView {
   const timeZone = state.setup.workload.kitchen.timeZone;
   if (state.servedAt !== undefined) {
     return {
@@ -42,18 +43,19 @@ export function nowView(state: BenchState, now: EpochMs, free: string, until: Ep
     };
   }
   const top = topmost(state, now);
+  const hands = handsOn(state);
   const others = state.calls
     .filter((call) => call.due <= now && !(top.kind === 'call' && top.call.key === call.key))
-    .map((call) => clean(call.text));
+    .map((call) => callText(call, state.setup.workload));
   switch (top.kind) {
     case 'alarm':
       return { ...alarmNow(top.alarm, now), others };
     case 'call':
       return { ...callNow(state, top.call, now), others };
     case 'open':
-      return { ...openNow(state, top.call, now, free), others };
+      return { ...openNow(state, top.call, now, hands.what), others };
     case 'nothing':
-      return { ...NOTHING, what: free, ...(until === undefined ? {} : figuresTo(until, now, 'to the next')) };
+      return { ...NOTHING, ...hands, ...(until === undefined ? {} : figuresTo(until, now, 'to the next')) };
   }
 }
 
@@ -75,16 +77,26 @@ function alarmNow(alarm: Alarm, now: EpochMs): NowView {
 }
 
 /** The parts of a call's text: `shells: tray into the oven` is `shells` and `tray into the oven`. */
-export function callParts(call: Call): { readonly who: string; readonly what: string } {
+export function callParts(call: Call, workload: Workload): { readonly who: string; readonly what: string } {
   const text = clean(call.text);
   const colon = text.indexOf(': ');
-  return colon > 0 && colon <= 40
-    ? { who: text.slice(0, colon), what: text.slice(colon + 2) }
-    : { who: '', what: text };
+  if (colon <= 0 || colon > 40) return { who: '', what: text };
+  const lookup = lookupIn(workload);
+  const component = call.component === undefined ? undefined : lookup.component(call.component);
+  const who = text.slice(0, colon);
+  // An oven's call has a component too, but begins with the oven.
+  const own = component !== undefined && clean(component.name) === who;
+  return { who: own ? lookup.nameOf(component.id) : who, what: text.slice(colon + 2) };
+}
+
+/** A call in one line, under the component's name on the screen. */
+export function callText(call: Call, workload: Workload): string {
+  const { who, what } = callParts(call, workload);
+  return who === '' ? what : `${who}: ${what}`;
 }
 
 function callNow(state: BenchState, call: Call, now: EpochMs): NowView {
-  const { who, what } = callParts(call);
+  const { who, what } = callParts(call, state.setup.workload);
   const late = secondsBetween(call.due, now);
   return {
     kind: 'call',
@@ -103,17 +115,17 @@ function callNow(state: BenchState, call: Call, now: EpochMs): NowView {
 }
 
 function openNow(state: BenchState, call: Call, now: EpochMs, free: string): NowView {
-  const { who, what } = callParts(call);
+  const { who, what } = callParts(call, state.setup.workload);
   return {
     kind: 'open',
     key: call.key,
     who,
     what,
     shorter: shorterCall(state, call, what),
-    ...figuresTo(call.due, now, 'to go'),
+    ...figuresTo(call.due, now, call.asks.kind === 'done' ? 'to go, as usual' : 'not due yet'),
     stakes: free,
     ...(call.caution === undefined ? {} : { caution: clean(call.caution) }),
-    press: pressWord(call),
+    press: `${pressWord(call)} already`,
     unheard: false,
     others: [],
   };
@@ -149,6 +161,8 @@ function stakesOf(state: BenchState, call: Call, now: EpochMs): { readonly stake
 function shorterCall(state: BenchState, call: Call, what: string): string[] {
   const lookup = lookupIn(state.setup.workload);
   const step = 'step' in call.asks ? lookup.step(call.asks.step) : undefined;
+  // A step that runs must not read like an order to begin it.
+  if (step && call.asks.kind === 'done') return [`${clean(step.name)} done?`, 'done?'];
   return [...firstWords(what), ...(step ? [clean(step.name)] : [])];
 }
 
@@ -169,16 +183,38 @@ function figuresTo(
     : { figures: countdown(Math.abs(left)), meaning: 'over' };
 }
 
-/** What both hands are on, in words; nothing where they are free. */
-export function busyWith(state: BenchState): string | undefined {
+/** What the hands are on while nothing is asked: in words, in fewer, and how one sees that it is over. */
+function handsOn(state: BenchState): Pick<NowView, 'what' | 'shorter' | 'stakes'> {
+  const lookup = lookupIn(state.setup.workload);
+  const { how, steps } = occupied(state);
+  const names = (of: (step: Step) => string): string => [...new Set(steps.map(of))].join(' and ');
+  const watched = steps.flatMap((step) =>
+    step.until ? [`${clean(step.name)}: until ${clean(describeTrigger(step.until))}`] : [],
+  );
+  if (steps.length === 0) return { what: how, shorter: [] };
+  const what = `${how} ${names((step) => lookup.called(step.id))}`;
+  return {
+    what,
+    shorter: [what, `${how} ${names((step) => lookup.nameOf(step.component))}`, how],
+    ...(watched.length === 0 ? {} : { stakes: watched.join(';  ') }),
+  };
+}
+
+/** The running steps that take both hands, or else those that want the cook near. */
+function occupied(state: BenchState): { readonly how: string; readonly steps: readonly Step[] } {
   const lookup = lookupIn(state.setup.workload);
   const running = state.components.flatMap((run) => {
     const step = runningStep(run);
     const known = step ? lookup.step(step.step) : undefined;
     return known ? [known] : [];
   });
-  const busy = running.filter((step) => step.hands === 'busy').map((step) => lookup.called(step.id));
-  if (busy.length > 0) return `hands on ${busy.join(' and ')}`;
-  const near = running.filter((step) => step.hands === 'near').map((step) => lookup.called(step.id));
-  return near.length > 0 ? `stay near ${near.join(' and ')}` : undefined;
+  const taking = (hands: Step['hands']): Step[] => running.filter((step) => step.hands === hands);
+  const [busy, near] = [taking('busy'), taking('near')];
+  if (busy.length > 0) return { how: 'hands on', steps: busy };
+  return near.length > 0 ? { how: 'stay near', steps: near } : { how: 'hands free', steps: [] };
+}
+
+/** What the hands are on, in words; nothing where they are free. */
+export function busyWith(state: BenchState): string | undefined {
+  return occupied(state).steps.length > 0 ? handsOn(state).what : undefined;
 }

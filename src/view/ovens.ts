@@ -3,7 +3,7 @@ import type { Door, OvenHeat, StepId } from '../plan/index.ts';
 import { countdown, earlier, later, plus, secondsBetween, type EpochMs } from '../units/index.ts';
 import { columnOf, span, type Axis } from './axis.ts';
 import { lookupIn, type Stretch } from './lookup.ts';
-import { heatWords } from './next.ts';
+import { heatWords, sameHeat } from './next.ts';
 import { clean, clockWords } from './text.ts';
 
 /** A stretch of the axis over which the oven is asked to have one heat: columns `from` up to but not including `to`. */
@@ -138,11 +138,6 @@ function clashesOn(
     return columns ? [{ ...columns, ...(other ? {} : { level: level(first.heat) }) }] : [];
   });
 }
-
-const sameHeat = (a: OvenHeat, b: OvenHeat): boolean =>
-  a.kind === 'off' || b.kind === 'off'
-    ? a.kind === b.kind
-    : Math.abs(a.temperature.celsius - b.temperature.celsius) < 0.5;
 
 const warmth = (heat: OvenHeat): number => (heat.kind === 'off' ? -1000 : heat.temperature.celsius);
 

@@ -1,5 +1,6 @@
 import type { Alarm, BenchState, Call } from '../bench/index.ts';
 import { later, roughly, secondsBetween, seconds, wallClock, type EpochMs } from '../units/index.ts';
+import { callText } from './now.ts';
 import { clean, clockWords } from './text.ts';
 
 /** One look at a run: its state, and when it was looked at. */
@@ -68,7 +69,7 @@ function alarmWords(alarm: Alarm, now: EpochMs): string {
       : left >= 0
         ? ` Time left: ${roughly(left)}.`
         : ` ${roughly(seconds(Math.abs(left)))} past.`;
-  return `ALARM ${alarm.priority}: ${sentence(alarm.cause)} ${sentence(alarm.consequence)} Do: ${sentence(alarm.action)}${time}`;
+  return `ALARM ${alarm.priority}: ${sentence(alarm.cause)} Else: ${sentence(alarm.consequence)} Do: ${sentence(alarm.action)}${time}`;
 }
 
 const sentence = (text: string): string => {
@@ -94,21 +95,26 @@ function callLines(before: Look | undefined, { state, now }: Look): string[] {
 function callWords(call: Call, state: BenchState, now: EpochMs): string {
   const timeZone = state.setup.workload.kitchen.timeZone;
   const latest = call.latest
-    ? ` (by ${clockWords(call.latest.at, now, timeZone)}: ${clean(call.latest.breaks)})`
+    ? ` (${call.latest.at < now ? 'was to be ' : ''}by ${clockWords(call.latest.at, now, timeZone)}: ${clean(call.latest.breaks)})`
     : '';
   const caution = call.caution === undefined ? '' : ` Caution: ${sentence(call.caution)}`;
-  const what = `${clean(call.text)}${latest}${caution}`;
-  return call.due <= now ? `CALL ${what}` : `open ${what}, expected ${clockWords(call.due, now, timeZone)}`;
+  const what = `${callText(call, state.setup.workload)}${latest}${caution}`;
+  if (call.due <= now) return `CALL ${what}`;
+  const usually = call.asks.kind === 'done' ? 'usually ' : '';
+  return `soon, ${usually}at ${clockWords(call.due, now, timeZone)}: ${what}`;
 }
 
 /** How the run stands, in a few lines. */
 export function statusLines({ state, now }: Look, view: StatusView): string[] {
   return [
     `${view.headline.clock} ${view.headline.title}: ${view.headline.service}, ${view.headline.margin}.`,
+    ...(view.headline.plans.length < 2 || state.servedAt !== undefined
+      ? []
+      : view.headline.plans.map((plan) => `${plan.title}: serve ${plan.service}, ${plan.margin}`)),
     ...state.alarms.filter((alarm) => alarm.state !== 'returned').map((alarm) => alarmWords(alarm, now)),
     ...state.calls.map((call) => callWords(call, state, now)),
     ...view.lanes.map((lane) =>
-      [`${lane.name}:`, lane.word, lane.step, lane.figures, lane.meaning]
+      [`${lane.name}:`, lane.word, lane.step, lane.lead, lane.figures, lane.meaning]
         .filter((part) => part !== '')
         .join(' '),
     ),
@@ -129,11 +135,13 @@ export interface StatusView {
     readonly title: string;
     readonly service: string;
     readonly margin: string;
+    readonly plans: readonly { readonly title: string; readonly service: string; readonly margin: string }[];
   };
   readonly lanes: readonly {
     readonly name: string;
     readonly word: string;
     readonly step: string;
+    readonly lead: string;
     readonly figures: string;
     readonly meaning: string;
   }[];

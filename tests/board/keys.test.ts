@@ -1,10 +1,23 @@
 import { describe, expect, test } from 'vitest';
-import { press, type Act } from '../../src/board/keys.ts';
+import { press } from '../../src/board/keys.ts';
+import type { Act } from '../../src/board/pressed.ts';
 import { FRESH, PROMPT_LASTS, promptWords, settle, type Ui } from '../../src/board/ui.ts';
 import type { Happening } from '../../src/bench/index.ts';
-import { minutes } from '../../src/units/index.ts';
+import type { Component } from '../../src/plan/index.ts';
+import { minutes, seconds, temperatureOf } from '../../src/units/index.ts';
 import { SCENES } from '../support/scenes.ts';
-import { at, KITCHEN, scene, type Scene } from '../support/states.ts';
+import {
+  at,
+  CREAM,
+  ended,
+  FINISH,
+  KITCHEN,
+  ran,
+  running,
+  scene,
+  SHELLS,
+  type Scene,
+} from '../support/states.ts';
 
 const { 'call-due': due, 'oven-clash': clash, 'two-running': calm } = SCENES;
 if (!due || !clash || !calm) throw new Error('scenes are missing');
@@ -51,6 +64,12 @@ describe('space', () => {
     const pressed = press(FRESH, ' ', { state: open.state, now: open.now, at: 10_000, shownSince: 9_700 });
     expect(pressed.acts).toEqual([]);
     expect(pressed.ui.note?.text).toContain('press again: cream');
+  });
+
+  test('does not answer a call that came to stand there as the finger fell', () => {
+    const pressing = { state: due.state, now: due.now, at: 10_000, shownSince: 9_900 };
+    expect(press(FRESH, ' ', pressing).acts).toEqual([]);
+    expect(press(FRESH, ' ', { ...pressing, shownSince: 9_700 }).acts).toHaveLength(1);
   });
 
   test('does nothing where nothing is asked', () => {
@@ -101,6 +120,36 @@ describe('two presses', () => {
     expect(type(clash, ['1', 'esc']).ui.selected).toBeUndefined();
   });
 
+  test('a chosen component is for one act, and chosen for twenty seconds', () => {
+    expect(type(clash, ['1', 'm', '2']).ui.selected).toBeUndefined();
+    const { ui } = type(clash, ['1']);
+    expect(settle(ui, 10_000 + PROMPT_LASTS - 1).selected).toBe(0);
+    expect(settle(ui, 10_000 + PROMPT_LASTS).selected).toBeUndefined();
+  });
+
+  test('what is dated back is what was asked about', () => {
+    // The chosen component's, not the topmost.
+    expect(type(due, ['1', 'b', '4']).sent).toEqual([
+      { kind: 'done', step: 'cream.thicken', at: at('18:12:40') },
+    ]);
+    expect(promptOf(type(due, ['1', 'b']))).toContain('cream: done when a spoon leaves a clean track: done');
+    // Nothing calls for it yet, and it is over all the same.
+    expect(type(calm, ['2', 'b', '3']).sent).toEqual([
+      { kind: 'done', step: 'shells.bake high', at: at('18:17:30') },
+    ]);
+    // Another call has come to stand topmost between the two presses; then what was asked about is gone.
+    const asked = type(due, ['b']).ui;
+    const [first, second] = due.state.calls;
+    if (!first || !second) throw new Error('calls are missing');
+    const swapped = { ...due, state: { ...due.state, calls: [second, first] } };
+    expect(type(swapped, ['4'], 1000, asked).sent).toEqual([
+      { kind: 'start', step: 'shells.bake high', at: at('18:12:40') },
+    ]);
+    const gone = type({ ...due, state: { ...due.state, calls: [second] } }, ['4'], 1000, asked);
+    expect(gone.sent).toEqual([]);
+    expect(noteOf(gone)).toBe('that has been answered meanwhile');
+  });
+
   test('a prompt says what it waits for, and other keys change nothing', () => {
     const typed = type(due, ['m', 'z']);
     expect(promptOf(typed)).toBe('cream: thicken: how many more minutes?  1-9 (0 is 10)   Esc no');
@@ -134,6 +183,52 @@ describe('figures', () => {
       expect(noteOf(typed)).toContain('is no temperature of a kitchen');
     },
   );
+
+  describe('where the plan has several probes', () => {
+    const probed = {
+      kind: 'probe',
+      goal: { kind: 'reaches', to: temperatureOf(76, 'C') },
+      lasting: seconds(10),
+    } as const;
+    const withProbe = (components: readonly Component[]): Component[] =>
+      components.map((each) =>
+        each.name !== 'shells'
+          ? each
+          : { ...each, steps: each.steps.map((step) => ({ ...step, until: { ...probed, probe: 'dough' } })) },
+      );
+    const two = (on: Scene): Scene => {
+      const { workload } = on.state.setup;
+      const setup = {
+        ...on.state.setup,
+        workload: { ...workload, components: withProbe(workload.components) },
+      };
+      return { ...on, state: { ...on.state, setup } };
+    };
+    test('the running step says which is meant, and r chooses another', () => {
+      // Only the shells' bake runs beside the cream's chill at first; with the cream alone there is no question.
+      const cream = two(
+        scene({
+          now: '18:16:40',
+          components: [
+            ran(CREAM, ended('17:50', '17:56'), ended('17:56', '18:06'), running('18:07')),
+            ran(SHELLS),
+            ran(FINISH),
+          ],
+        }),
+      );
+      expect(promptOf(type(cream, ['r']))).toBe(
+        'cream: _ C   f or c to change   r other probe   Enter   Esc no',
+      );
+      expect(promptOf(type(cream, ['r', 'r']))).toBe('which probe?  1 cream   2 dough   Esc no');
+      expect(type(cream, ['r', 'r', '2', '7', '6', 'enter']).sent).toMatchObject([
+        { kind: 'reading', probe: 'dough' },
+      ]);
+    });
+    test('so does the chosen component', () => {
+      expect(promptOf(type(two(clash), ['r']))).toContain('which probe?');
+      expect(promptOf(type(two(clash), ['2', 'r']))).toContain('dough: _ C');
+    });
+  });
 
   test('a timer of any length, with a name of its own', () => {
     const busy = scene({

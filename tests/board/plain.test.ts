@@ -24,6 +24,7 @@ describe('words', () => {
     ['OK', { kind: 'start', step: 'shells.bake high' as never, at: due.now }],
     ['done cream', { kind: 'done', step: 'cream.thicken' as never, at: due.now }],
     ['back 4', { kind: 'start', step: 'shells.bake high' as never, at: plus(due.now, -240) }],
+    ['back 4 cream', { kind: 'done', step: 'cream.thicken' as never, at: plus(due.now, -240) }],
     ['more 3', { kind: 'more', step: 'cream.thicken' as never, length: 180 as never }],
     ['more 2.5 cr', { kind: 'more', step: 'cream.thicken' as never, length: 150 as never }],
     ['undo', { kind: 'undo' }],
@@ -53,6 +54,7 @@ describe('words', () => {
   test.each([
     ['back', 'back wants minutes: back 4'],
     ['back -3', 'back wants minutes: back 4'],
+    ['back 4 finish', 'nothing of finish runs'],
     ['more x', 'more wants minutes: more 3'],
     ['timer', 'timer wants minutes, and a name if you like: timer 5 tea'],
     ['skip pie', 'which component? cream, shells, finish'],

@@ -1,5 +1,6 @@
 import { afterEach, expect, test } from 'vitest';
 import type { BenchState } from '../../src/bench/index.ts';
+import { plus } from '../../src/units/index.ts';
 import { viewOf } from '../../src/view/index.ts';
 import { benchLink, type BenchLink } from '../support/bench-link.ts';
 import { drawBoard, type Drawn } from '../support/drawn.ts';
@@ -109,6 +110,31 @@ test('whoever opens a board after a long time is first told what happened since 
   expect(text).not.toContain('cream: warm is over');
   drawn.type(' ');
   await drawn.until((now) => now.includes('all keys'));
+});
+
+test.each([
+  [59, false],
+  [60, true],
+])('a gap of %d s takes the screen: %s', async (length, told) => {
+  const gap = { from: plus(calm.now, -length), to: calm.now, reason: 'keeper stopped' as const };
+  const { drawn } = board({ ...calm, state: { ...calm.state, gap } });
+  const text = (await drawn.settled()).join('\n');
+  expect(text.includes('WHILE YOU WERE AWAY')).toBe(told);
+});
+
+test('what is said above the board is said whole, in two rows where it must', async () => {
+  const { link, drawn, steady } = board(calm);
+  await drawn.settled();
+  link.tell({ kind: 'ended', reason: 'stopped' });
+  await drawn.until((text) => text.includes('the run was stopped'));
+  const rows = drawn.rows();
+  expect(`${rows[1]} ${rows[2]}`.replaceAll(/ +/g, ' ')).toContain(
+    '! the run was stopped; "thirdhand resume" carries it on; any key closes the board',
+  );
+  steady.now += 2000;
+  drawn.type(' ');
+  open.splice(0);
+  expect(await drawn.end).toEqual({ kind: 'stopped' });
 });
 
 test('nothing is written while nothing changes', async () => {

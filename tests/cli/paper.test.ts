@@ -40,8 +40,69 @@ describe('commands without a run', () => {
   ])('wrong usage ends with 2 and words on stderr: %j', async (args) => {
     const { code, out, err } = await thirdhand(args);
     expect({ code, out }).toEqual({ code: 2, out: '' });
+    expect(err).toMatch(/^thirdhand: /);
     expect(err).not.toMatch(/\bat .*:\d+:\d+|node:internal/);
     expect(err.length).toBeGreaterThan(10);
+  });
+
+  test('help tells what there is, and the options of a command; a slip of the pen is told the nearest word', async () => {
+    const [all, one, slip] = await Promise.all([
+      thirdhand(['help']),
+      thirdhand(['help', 'start']),
+      thirdhand(['startt', 'gallery-opening']),
+    ]);
+    expect(all).toMatchObject({ code: 0, err: '' });
+    expect(all.out).toContain('rehearse');
+    expect(one).toMatchObject({ code: 0, err: '' });
+    expect(one.out).toContain('--serve');
+    expect(slip).toMatchObject({ code: 2, out: '' });
+    expect(slip.err).toMatch(/^thirdhand: unknown command 'startt'\n\(Did you mean start\?\)/);
+  });
+
+  test.each<[string[], number, RegExp]>([
+    [['sheet', 'no-such-plan'], 1, /^thirdhand: no-such-plan: there is no such file\n.*gallery-opening/],
+    [
+      ['sheet', 'gallery-opening', '--kitchen', 'nowhere'],
+      1,
+      /^thirdhand: nowhere: there is no such file\n.*one-oven/,
+    ],
+    [
+      ['resume', 'nobody-0101-0000', '--store', 'empty'],
+      1,
+      /^thirdhand: there is no run called nobody-0101-0000 in .*empty\n/,
+    ],
+    [['resume', '../../elsewhere'], 2, /^thirdhand: "..\/..\/elsewhere" is no run's name\n/],
+    [['record', '../../elsewhere'], 2, /^thirdhand: "..\/..\/elsewhere" is no run's name\n/],
+    [
+      ['sheet', 'gallery-opening', 'terrace-tea', '--serve', '15:00,16:00,17:00'],
+      2,
+      /^thirdhand: --serve has 3 times for 2 plans\n.*gallery-opening, terrace-tea/,
+    ],
+  ])(
+    'what is not there is named in the first line, and what is in the next: %j',
+    async (args, code, words) => {
+      const ended = await thirdhand(args, { cwd: tempFolder() });
+      expect(ended).toMatchObject({ code, out: '' });
+      expect(ended.err).toMatch(words);
+    },
+  );
+
+  test('several plans can each have a service of their own', async () => {
+    const both = ['sheet', 'gallery-opening', 'terrace-tea', '--serve', '2027-03-01 19:00, 2027-03-01 15:30'];
+    const { out } = await thirdhand([...both, '--json']);
+    expect(JSON.stringify(JSON.parse(out))).toMatch(/2027-03-01T?.*19:00/);
+    const text = (await thirdhand(both)).out;
+    expect(text).toContain('40 buns, served Mon 2027-03-01 19:00');
+    expect(text).toContain('16 nests, served Mon 2027-03-01 15:30');
+  });
+
+  test('an empty store is said to be empty', async () => {
+    const store = tempFolder();
+    const { code, out } = await thirdhand(['resume', '--list', '--store', store]);
+    expect({ code, out }).toEqual({
+      code: 0,
+      out: `no run is kept in ${store}; begin one: thirdhand start FILE\n`,
+    });
   });
 
   test('check: every problem with its line, exit 1; nothing wrong, exit 0', async () => {
@@ -114,7 +175,8 @@ describe('commands without a run', () => {
       tempFolder(),
     ]);
     expect(late.code).toBe(1);
-    expect(late.err).toMatch(/^thirdhand: there is no timetable/);
+    // On another day than today the day is said.
+    expect(late.err).toMatch(/^thirdhand: there is no timetable for 2020-01-01 07:30 that/);
     expect(late.err).toContain('soonest');
   });
 

@@ -67,12 +67,16 @@ describe('a live run', () => {
     const store = tempFolder();
     endAfterwards(store);
     const run = startThirdhand(['start', 'gallery-opening', '--serve', 'soonest', '--store', store]);
-    await until('the first call', () => /(CALL|open) cream: /.test(run.lines()));
+    await until('the first call', () => /(CALL|soon, at \d\d:\d\d:) cream: /.test(run.lines()));
     run.stdin?.write('done\n');
     await until('the step to start', () => run.lines().includes('cream: warm started'));
     run.kill('SIGINT');
     await until('the end of the lines', () => run.exitCode !== null);
     expect(run.exitCode).toBe(0);
+    // Whoever leaves is told how it stands and how to come back.
+    expect(run.lines()).toMatch(
+      /Gallery opening: serve \d\d:\d\d, .* in hand; next \d\d:\d\d cream: .*\nthe run goes on/,
+    );
     const name = RUN.exec(run.lines())?.[1] ?? '';
     expect((await thirdhand(['resume', '--list', '--store', store])).out).toContain(
       `${name}  Gallery opening`,

@@ -24,7 +24,7 @@ test('a call is said when it becomes due, once, and again each time it is raised
   const still = look({ now: '18:17:00', calls: [CALL] });
   const again = look({ now: '18:18:00', calls: [{ ...CALL, raised: 2 }] });
   expect(plainLines(look({ now: '18:14' }), open)).toEqual([
-    '18:15:00 open shells: trays into the oven (by 18:25: a skin forms) Caution: steam burns., expected 18:16',
+    '18:15:00 soon, at 18:16: shells: trays into the oven (by 18:25: a skin forms) Caution: steam burns.',
   ]);
   expect(plainLines(open, due)).toEqual([
     '18:16:00 CALL shells: trays into the oven (by 18:25: a skin forms) Caution: steam burns.',
@@ -32,6 +32,13 @@ test('a call is said when it becomes due, once, and again each time it is raised
   expect(plainLines(due, still)).toEqual([]);
   expect(plainLines(still, again)).toEqual([
     '18:18:00 CALL shells: trays into the oven (by 18:25: a skin forms) Caution: steam burns. (due 2 min ago)',
+  ]);
+});
+
+test('past the latest moment a call says that it was to be by then', () => {
+  const before = look({ now: '18:15:00' });
+  expect(plainLines(before, look({ now: '18:26:00', calls: [CALL] }))).toEqual([
+    '18:26:00 CALL shells: trays into the oven (was to be by 18:25: a skin forms) Caution: steam burns.',
   ]);
 });
 
@@ -46,7 +53,7 @@ test('an alarm says cause, consequence, what to do and how long there is, and wh
   const before = look({ now: '18:31' });
   const raised = look({ now: '18:33', alarms: [ALARM] });
   expect(plainLines(before, raised)).toEqual([
-    '18:33:00 ALARM high: bake low still wants 180 C when dry wants the oven off, at 18:47. the shells stay damp and fall. Do: give bake low no more than 14 min, or dry them later. Time left: 14 min.',
+    '18:33:00 ALARM high: bake low still wants 180 C when dry wants the oven off, at 18:47. Else: the shells stay damp and fall. Do: give bake low no more than 14 min, or dry them later. Time left: 14 min.',
   ]);
   const over = ['18:34:00 ALARM over: bake low still wants 180 C when dry wants the oven off, at 18:47'];
   expect(plainLines(raised, look({ now: '18:34' }))).toEqual(over);
@@ -72,10 +79,10 @@ test('status in a few lines', () => {
   expect(statusLines(due, view)).toEqual([
     '18:16:40 Gallery opening: serve 19:30, 12 min in hand.',
     'CALL shells: trays into the oven, middle shelf (by 18:24: a skin forms and the shells split) Caution: steam burns.',
-    'open cream: done when a spoon leaves a clean track, expected 18:18',
-    'cream: runs thicken 5:40 over 13 min',
-    'shells: due bake high 7:50 out since 18:14',
-    'finish: waits whip 48:20 to 19:05',
+    'soon, usually at 18:18: cream: done when a spoon leaves a clean track',
+    'cream: runs thicken over 5:40 past 13 min',
+    'shells: due bake high out 7:50 left, out 18:14',
+    'finish: waits whip in 48 min at 19:05',
     'oven: at 220 C, door shut',
     'next 18:18 cream: done when a spoon leaves a clean track',
     'next 18:18 cream: into the fridge, shallow',

@@ -90,7 +90,15 @@ describe('NOW', () => {
   test('what is open but not due is shown as something that runs', () => {
     expect(seen(sceneOf('call-due')).next[0]).toMatchObject({ clock: '18:18', who: 'cream' });
     const open = scene({ now: '18:10', calls: sceneOf('call-due').state.calls.slice(1) });
-    expect(seen(open).now).toMatchObject({ kind: 'open', figures: '8:00', meaning: 'to go', unheard: false });
+    expect(seen(open).now).toMatchObject({
+      kind: 'open',
+      unheard: false,
+      figures: '8:00',
+      meaning: 'to go, as usual',
+      press: 'done already',
+    });
+    // A step that runs must not read like an order to begin it.
+    expect(seen(open).now.shorter).toEqual(['thicken done?', 'done?']);
   });
 
   test('nothing to do: how long the hands are free', () => {
@@ -100,6 +108,16 @@ describe('NOW', () => {
       figures: '7:30',
     });
     expect(seen(sceneOf('two-running')).hands).toBe('hands free for 7 min 30 s');
+  });
+
+  test('while the hands are on something: what, and how one sees that it is done', () => {
+    const components = [ran(CREAM, ended('17:50', '17:56'), running('17:56')), ran(SHELLS), ran(FINISH)];
+    expect(seen(scene({ now: '17:57', components })).now).toMatchObject({
+      kind: 'nothing',
+      what: 'hands on cream: thicken',
+      shorter: ['hands on cream: thicken', 'hands on cream', 'hands on'],
+      stakes: 'thicken: until a spoon leaves a clean track',
+    });
   });
 
   test('past the latest moment', () => {
@@ -113,6 +131,30 @@ describe('NOW', () => {
     expect(seen(over).now).toMatchObject({ kind: 'served', what: 'Served at 19:31' });
     expect(seen(over).headline.margin).toBe('served 19:31');
     expect(seen(over).next).toEqual([]);
+  });
+});
+
+describe('what comes next', () => {
+  test('a knob that is turned as a step begins is one thing with it', () => {
+    const next = (name: string) => seen(sceneOf(name)).next.map(({ clock, who, what }) => [clock, who, what]);
+    expect(next('two-running').slice(0, 3)).toEqual([
+      // The step's own words name the heat.
+      ['18:28', 'shells', 'turn down to 180 C, door shut'],
+      ['18:42', 'shells', 'pierce every shell'],
+      ['18:45', 'shells', 'back in, oven off, door ajar'],
+    ]);
+    expect(next('before-start').slice(0, 2)).toEqual([
+      ['17:50', 'cream', 'warm the milk'],
+      // Well before the step it is for: a thing of its own.
+      ['17:55', 'oven', 'set to 220 C'],
+    ]);
+  });
+
+  test('an oven that stands as it should needs no turn of its knob', () => {
+    const [oven] = sceneOf('two-running').state.ovens;
+    const ahead = scene({ now: '17:46:10', ovens: oven ? [oven] : [] });
+    expect(seen(ahead).next.map(({ what }) => what)).not.toContain('set to 220 C');
+    expect(seen(ahead).next.map(({ what }) => what)).toContain('turn down to 180 C, door shut');
   });
 });
 
@@ -138,9 +180,10 @@ describe('lanes', () => {
       mark: '▶',
       word: 'runs',
       step: 'bake high',
+      lead: 'left',
       figures: '7:30',
-      meaning: 'left',
-      brief: 'left',
+      meaning: 'to 18:28',
+      brief: 'to 18:28',
       tone: 'plain',
     });
   });
@@ -148,10 +191,15 @@ describe('lanes', () => {
   test('ended by a person: how long it has been, against its range, and over it', () => {
     const cream = ran(CREAM, ended('17:50', '17:56'), running('17:56'));
     const components = [cream, ran(SHELLS), ran(FINISH)];
-    expect(lane({ now: '18:01', components }, 0)).toMatchObject({ figures: '5:00', meaning: 'of 9-13 min' });
+    expect(lane({ now: '18:01', components }, 0)).toMatchObject({
+      lead: 'for',
+      figures: '5:00',
+      meaning: 'of 9-13 min',
+    });
     expect(lane({ now: '18:10', components }, 0)).toMatchObject({
+      lead: 'over',
       figures: '1:00',
-      meaning: 'over 13 min',
+      meaning: 'past 13 min',
       tone: 'care',
     });
   });
@@ -159,10 +207,14 @@ describe('lanes', () => {
   test('a rest: until it is long enough, then how long it may be left', () => {
     const cream = ran(CREAM, ended('17:50', '17:56'), ended('17:56', '18:06'), running('18:07'));
     const components = [cream, ran(SHELLS), ran(FINISH)];
-    expect(lane({ now: '18:20', components }, 0)).toMatchObject({ figures: '17:00', meaning: 'to 18:37' });
+    expect(lane({ now: '18:20', components }, 0)).toMatchObject({
+      lead: 'left',
+      figures: '17:00',
+      meaning: 'to 18:37',
+    });
     expect(lane({ now: '18:40', components }, 0)).toMatchObject({
-      figures: '',
-      meaning: 'ready, till Sat 04:07',
+      figures: 'ready',
+      meaning: 'till Sat 04:07',
     });
   });
 
@@ -172,12 +224,18 @@ describe('lanes', () => {
     expect(lane({ now: '18:18', components }, 1)).toMatchObject({
       mark: '◆',
       word: 'out',
+      lead: 'out',
       figures: '7:00',
-      meaning: 'out since 18:15',
+      meaning: 'left, out 18:15',
       tone: 'plain',
     });
     expect(lane({ now: '18:23', components }, 1)).toMatchObject({ figures: '2:00', tone: 'care' });
-    expect(lane({ now: '18:26', components }, 1)).toMatchObject({ figures: '-1:00', tone: 'bad' });
+    expect(lane({ now: '18:26', components }, 1)).toMatchObject({
+      lead: 'over',
+      figures: '1:00',
+      meaning: 'too long',
+      tone: 'bad',
+    });
   });
 
   test('what is finished keeps so long, until it is used', () => {
@@ -185,9 +243,36 @@ describe('lanes', () => {
     const components = [ran(CREAM), ran(SHELLS), finish];
     expect(lane({ now: '19:20', components }, 2)).toMatchObject({
       word: 'done',
-      figures: '1:28:00',
-      meaning: 'kept since 19:18',
+      lead: 'keep',
+      figures: '1 h 28',
+      meaning: 'left, done 19:18',
     });
+  });
+
+  test.each([
+    ['17:45', { lead: 'in', figures: '5:00', meaning: 'at 17:50' }],
+    ['17:20', { lead: 'in', figures: '30 min', meaning: 'at 17:50' }],
+    ['12:20', { lead: 'in', figures: '5 h 30', meaning: 'at 17:50' }],
+  ])('what waits says at %s in how long, and at what time of day', (now, figures) => {
+    expect(lane({ now }, 0)).toMatchObject(figures);
+  });
+
+  test('what lasts for hours stays within its column, and is not counted to the second', () => {
+    const cream = ran(CREAM, ended('05:50', '05:56'), ended('05:56', '06:06'), running('06:07'));
+    const components = [cream, ran(SHELLS), ran(FINISH)];
+    const { length } = CREAM.steps[2] ?? never();
+    expect(length).toEqual({ kind: 'rest', atLeast: 1800, atMost: 36_000 });
+    expect(lane({ now: '06:08', components, more: {} }, 0).figures).toBe('29:00');
+    const shells = ran(SHELLS, ended('05:10', '05:15'), running('05:16'));
+    expect(lane({ now: '18:20', components: [ran(CREAM), shells, ran(FINISH)] }, 1).figures).toBe('12 h 52');
+  });
+
+  test('no figures and no brief meaning are wider than their columns', () => {
+    for (const each of Object.values(SCENES).flatMap((one) => seen(one).lanes)) {
+      expect(each.lead.length).toBeLessThanOrEqual(4);
+      expect(each.figures.length).toBeLessThanOrEqual(7);
+      expect(each.brief.length).toBeLessThanOrEqual(8);
+    }
   });
 
   test('a due call of the component', () => {
