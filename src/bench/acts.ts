@@ -16,6 +16,7 @@ import { stepLines } from './log.ts';
 import { called, componentRun, lookup, must, ovenOf, runsOf, type Placed } from './lookup.ts';
 import { doorEvent, sameHeat, stepOven, type OvenEvent } from './oven-machine.ts';
 import type { BenchState, LogLine, OvenRun } from './state.ts';
+import { isLastService, isReady, nextService, titlesOf } from './service.ts';
 import { watchAt } from './watch.ts';
 
 /** What an act makes of the run, or why it cannot be. */
@@ -74,14 +75,7 @@ export function act(state: BenchState, event: BenchEvent): Acted {
     case 'heard':
       return hear(state, event.key);
     case 'served':
-      if (!state.components.every((run) => run.finishedAt !== undefined))
-        return refused('not everything is finished yet');
-      return acted(
-        note(
-          { ...state, servedAt: event.time },
-          { at: event.time, kind: 'note', text: servedWords(state, event.time) },
-        ),
-      );
+      return serve(state, event.time);
     case 'timetable':
       return takeTimetable(state, event);
     case 'gap':
@@ -91,15 +85,24 @@ export function act(state: BenchState, event: BenchEvent): Acted {
 
 const note = (state: BenchState, line: LogLine): BenchState => ({ ...state, log: [...state.log, line] });
 
-function servedWords(state: BenchState, at: EpochMs): string {
-  const late = (at - state.timetable.service.reduce(later)) / 1000;
+function serve(state: BenchState, time: EpochMs): Acted {
+  const service = nextService(state);
+  if (!service || !isReady(state, service)) return refused('not everything is finished yet');
+  const late = (time - service.at) / 1000;
   const how =
     Math.abs(late) < 60
       ? 'on time'
       : late > 0
         ? `${roughly(seconds(late))} late`
         : `${roughly(seconds(-late))} early`;
-  return `served at ${wallClock(at, state.setup.workload.kitchen.timeZone)}, ${how}`;
+  const what = state.setup.workload.plans.length > 1 ? `${titlesOf(state, service)} ` : '';
+  const text = `${what}served at ${wallClock(time, state.setup.workload.kitchen.timeZone)}, ${how}`;
+  const served = {
+    ...state,
+    servings: [...state.servings, time],
+    ...(isLastService(state) ? { servedAt: time } : {}),
+  };
+  return acted(note(served, { at: time, kind: 'note', text }));
 }
 
 const lastReadings = (state: BenchState) =>

@@ -12,6 +12,7 @@ import {
 import type { WantedCall } from './calls.ts';
 import { latestStart } from './calls.ts';
 import { called, componentRun, lookup, must, planned, runsOf, type Placed } from './lookup.ts';
+import { isServed } from './service.ts';
 import type { Alarm, BenchState, Clash, ExpectedStep, Projection, StepRun } from './state.ts';
 import { endsByClock, expectedLength } from './triggers.ts';
 import type { Watch } from './watch.ts';
@@ -195,8 +196,8 @@ function keepsAlarms(
   const open = (users.get(id) ?? []).filter((user) =>
     ['running', 'waiting'].includes(must(runsOf(state), user.id).state),
   );
-  const isServed = (users.get(id) ?? []).length === 0;
-  if (!isServed && open.length === 0) return [];
+  const goesOut = (users.get(id) ?? []).length === 0;
+  if (goesOut ? isServed(state, component.plan) : open.length === 0) return [];
   const limit = plus(finishedAt, component.keeps);
   const about = {
     component: id,
@@ -214,7 +215,7 @@ function keepsAlarms(
       },
     ];
   }
-  const used = isServed
+  const used = goesOut
     ? (state.timetable.service[component.plan] ?? limit)
     : open.map((user) => expected.get(user.id)?.end ?? limit).reduce(later);
   const lead = between(120, component.keeps / 10, 1800);
@@ -284,7 +285,7 @@ function clashAlarm(state: BenchState, clash: Clash): WantedAlarm[] {
       key: `${CLASH_KIND[clash.kind]} ${clash.steps.map((id) => `${id}#${componentRun(state, must(placed, id).component.id).attempt}`).join(' | ')}`,
       kind: CLASH_KIND[clash.kind],
       component: second.component.id,
-      cause: `${clash.why} (${clock(state, clash.at)})`,
+      cause: clash.why,
       consequence: latest ? `${words[0]}; ${latest.breaks}` : (words[0] ?? ''),
       action: words[1] ?? '',
       by: clash.at,
@@ -312,14 +313,21 @@ function lateAlarm(state: BenchState, { margin, soonest }: Projection): WantedAl
   const stands = state.alarms.some((alarm) => alarm.key === key && alarm.state !== 'returned');
   if (margin >= (stands ? LATE_ENDS_S : LATE_RAISES_S)) return [];
   if (state.components.every((run) => run.finishedAt !== undefined)) return [];
+  const { plans } = state.setup.workload;
+  const late = plans.findIndex(
+    (_, plan) =>
+      !isServed(state, plan) &&
+      secondsBetween(soonest[plan] ?? state.time, state.timetable.service[plan] ?? state.time) === margin,
+  );
+  const which = plans.length > 1 ? `${plans[late]?.title}: ` : '';
   return [
     {
       key,
       kind: 'late for service',
-      cause: `ready at ${clock(state, soonest.reduce(later))} at the soonest, as it stands`,
+      cause: `${which}ready at ${clock(state, soonest[late] ?? state.time)} at the soonest, as it stands`,
       consequence: `service is ${roughly(seconds(Math.max(0, 0 - margin)))} late`,
       action: 'leave something out, get another pair of hands, or tell the table',
-      by: state.timetable.service.reduce(later),
+      by: state.timetable.service[late] ?? state.time,
       priority: margin < -300 ? 'high' : 'medium',
     },
   ];

@@ -24,6 +24,7 @@ import {
   type Placed,
 } from './lookup.ts';
 import { sameHeat } from './oven-machine.ts';
+import { isReady, nextService, titlesOf } from './service.ts';
 import type { BenchState, Call, ComponentRun, StepRun } from './state.ts';
 import { clockMoment, endsByClock, expectedLength } from './triggers.ts';
 import type { Watch } from './watch.ts';
@@ -317,10 +318,17 @@ const timerCall = (timer: BenchState['timers'][number]): WantedCall => ({
 });
 
 function servedCall(state: BenchState, watch: Watch): WantedCall[] {
-  if (state.servedAt !== undefined || !state.components.every((run) => run.finishedAt !== undefined))
-    return [];
-  const due = state.timetable.service.reduce(later);
-  if (!watch.reached(plus(due, -OPEN_BEFORE_S))) return [];
-  const titles = state.setup.workload.plans.map((plan) => plan.title).join(', ');
-  return [{ key: 'served', asks: { kind: 'served' }, text: `serve: ${titles}`, due, priority: 'low' }];
+  const service = nextService(state);
+  if (!service || !isReady(state, service)) return [];
+  if (!watch.reached(plus(service.at, -OPEN_BEFORE_S))) return [];
+  const key = state.servings.length === 0 ? 'served' : `served ${state.servings.length + 1}`;
+  return [
+    {
+      key,
+      asks: { kind: 'served' },
+      text: `serve: ${titlesOf(state, service)}`,
+      due: service.at,
+      priority: 'low',
+    },
+  ];
 }

@@ -21,6 +21,7 @@ export function begin(setup: RunSetup): BenchState {
     rung: {},
     history: [],
     undone: [],
+    servings: [],
     time: begunAt,
     deadline: begunAt,
   };

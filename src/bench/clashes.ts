@@ -1,5 +1,5 @@
 import { formatTemperature } from '../units/index.ts';
-import { earlier, later, secondsBetween, type EpochMs } from '../units/index.ts';
+import { earlier, later, secondsBetween, wallClock } from '../units/index.ts';
 import type { OvenDemand, Step } from '../plan/index.ts';
 import { called, lookup, must } from './lookup.ts';
 import type { BenchState, Clash, ExpectedStep } from './state.ts';
@@ -45,17 +45,17 @@ function ovenClashes(run: Run, course: readonly ExpectedStep[]): Clash[] {
       const others = sharing.filter((first) => first.step.component !== second.step.component);
       for (const first of others) {
         const why = whyNotTogether(first, second, model.tolerance);
-        if (why) found.push(clash('oven', second.expected.start, first, second, `${name}: ${why}`));
+        if (why) found.push(clash(run, 'oven', first.expected, second.expected, `${name}: ${why}`));
       }
       const shelves = sharing.reduce((sum, load) => sum + load.demand.shelves, second.demand.shelves);
       const first = others[0];
       if (first && shelves > model.shelves) {
         found.push(
           clash(
+            run,
             'oven',
-            second.expected.start,
-            first,
-            second,
+            first.expected,
+            second.expected,
             `${name}: ${shelves} shelves wanted, ${model.shelves} there`,
           ),
         );
@@ -66,16 +66,16 @@ function ovenClashes(run: Run, course: readonly ExpectedStep[]): Clash[] {
 }
 
 const clash = (
+  run: Run,
   kind: 'oven' | 'hands',
-  at: EpochMs,
-  first: Load | { expected: ExpectedStep },
-  second: Load | { expected: ExpectedStep },
+  first: ExpectedStep,
+  second: ExpectedStep,
   why: string,
 ): Clash => ({
   kind,
-  at,
-  steps: [first.expected.step, second.expected.step],
-  why,
+  at: second.start,
+  steps: [first.step, second.step],
+  why: `${why}, at ${wallClock(second.start, run.setup.workload.kitchen.timeZone)}`,
 });
 
 const wants = ({ heat, door }: OvenDemand): string =>
@@ -111,10 +111,10 @@ function handsClashes(run: Run, course: readonly ExpectedStep[]): Clash[] {
     if (first && going.length >= run.setup.workload.kitchen.cooks) {
       found.push(
         clash(
+          run,
           'hands',
-          second.start,
-          { expected: first },
-          { expected: second },
+          first,
+          second,
           `${called(must(placed, first.step))} and ${called(must(placed, second.step))} both want the hands`,
         ),
       );

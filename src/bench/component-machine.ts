@@ -1,6 +1,6 @@
 import { assign, setup, transition, type AnyStateMachine } from 'xstate';
 import type { Component, Step } from '../plan/index.ts';
-import { later, seconds, type EpochMs, type Seconds } from '../units/index.ts';
+import { epochMs, later, seconds, type EpochMs, type Seconds } from '../units/index.ts';
 import type { ComponentRun, StepRun } from './state.ts';
 import {
   clockMoment,
@@ -36,12 +36,15 @@ function running(run: Run, index: number): Running {
   return step;
 }
 
-/** The moment before which nothing in this component can be dated back. */
+/**
+ * The moment before which nothing in this component can be dated back: its latest end, or when it was lost. A first
+ * attempt may have begun before the run did: the milk was on already when somebody thought of starting.
+ */
 function latestEnd(run: Run): EpochMs {
   return run.steps.reduce<EpochMs>(
     (latest, step) =>
       step.state === 'ended' || step.state === 'skipped' ? later(latest, step.endedAt) : latest,
-    run.since,
+    run.attempt === 1 ? epochMs(0) : run.since,
   );
 }
 

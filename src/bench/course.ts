@@ -1,6 +1,6 @@
 import type { StepId } from '../plan/index.ts';
 import type { OvenSetting } from '../planner/index.ts';
-import { earlier, later, plus, roughly, secondsBetween, wallClock, type EpochMs } from '../units/index.ts';
+import { earlier, later, plus, secondsBetween, wallClock, type EpochMs } from '../units/index.ts';
 import { notBefore } from './ahead.ts';
 import {
   called,
@@ -141,6 +141,7 @@ function ovenOutlook(
 function lateOven(
   run: Run,
   placed: Placed,
+  oven: string,
   wanted: EpochMs,
   outlook: OvenOutlook,
   endOf: (step: StepId) => EpochMs,
@@ -154,20 +155,11 @@ function lateOven(
   const isForgotten = outlook.knobDue !== undefined && watch.reached(plus(outlook.knobDue, FORGOTTEN_S));
   if (!breaksWindow && !isForgotten && lateness <= LATE_OVEN_S) return [];
   const clock = (moment: EpochMs): string => wallClock(moment, run.setup.workload.kitchen.timeZone);
-  const late = `right for ${called(placed)} at ${clock(outlook.rightAt)}, ${roughly(lateness)} late`;
+  const wants = `${called(placed)} wants the ${oven} right at ${clock(wanted)}, and it will be at ${clock(outlook.rightAt)}`;
   const { behind } = outlook;
-  if (behind === undefined) {
-    return [{ kind: 'not hot', at: wanted, steps: [step.id], why: `the oven will be ${late}` }];
-  }
-  const out = clock(endOf(behind));
-  return [
-    {
-      kind: 'oven',
-      at: wanted,
-      steps: [behind, step.id],
-      why: `${called(must(lookup(run.setup.workload).placed, behind))} is in the oven until ${out}, so it is ${late}`,
-    },
-  ];
+  if (behind === undefined) return [{ kind: 'not hot', at: wanted, steps: [step.id], why: wants }];
+  const inIt = `${called(must(lookup(run.setup.workload).placed, behind))} is in it until ${clock(endOf(behind))}`;
+  return [{ kind: 'oven', at: wanted, steps: [behind, step.id], why: `${wants}: ${inIt}` }];
 }
 
 /** How a run is expected to go on, each component for itself. */
@@ -228,7 +220,7 @@ export function expectedCourse(run: Run, watch: Watch): Course {
         if (oven !== undefined && !followsInOven(placed)) {
           const outlook = ovenOutlook(run, placed, oven, endOf, watch);
           if (outlook) {
-            late.push(...lateOven(run, placed, start, outlook, endOf, watch));
+            late.push(...lateOven(run, placed, oven, start, outlook, endOf, watch));
             start = later(start, outlook.rightAt);
           }
         }

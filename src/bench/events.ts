@@ -43,7 +43,7 @@ export type Happening =
   | { readonly kind: 'lost'; readonly component: ComponentId }
   /** A call or alarm was heard: it falls silent, and stays until it is done or has returned. */
   | { readonly kind: 'heard'; readonly key: string }
-  /** Everything went out to the table. Ends the run. */
+  /** The next service went out to the table. The last one ends the run. */
   | { readonly kind: 'served' }
   /** Takes back the latest act of the cook that has not been taken back. */
   | { readonly kind: 'undo' }

@@ -13,6 +13,7 @@ import {
   type Placed,
 } from './lookup.ts';
 import { reckonedHeat, rightBy, sameHeat } from './oven-machine.ts';
+import { isServed } from './service.ts';
 import type { BenchState } from './state.ts';
 import { expectedLength } from './triggers.ts';
 import { expectedAnew, type Watch } from './watch.ts';
@@ -146,8 +147,12 @@ function ovenFrom(
   return later(start, rightBy(model, from, demand.heat, before.end));
 }
 
-/** Seconds in hand before the tightest service is missed. */
-export function marginOf(run: Run, soonest: readonly EpochMs[]): Seconds {
-  const margins = soonest.map((ready, plan) => secondsBetween(ready, run.timetable.service[plan] ?? ready));
-  return seconds(Math.min(...margins));
+/** Seconds in hand before the tightest service that has not gone out is missed. */
+export function marginOf(run: Run & Pick<BenchState, 'servings'>, soonest: readonly EpochMs[]): Seconds {
+  const margins = soonest
+    .map((ready, plan) =>
+      isServed(run, plan) ? Infinity : secondsBetween(ready, run.timetable.service[plan] ?? ready),
+    )
+    .filter(Number.isFinite);
+  return seconds(margins.length === 0 ? 0 : Math.min(...margins));
 }

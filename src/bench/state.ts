@@ -176,6 +176,9 @@ export interface BenchState {
   readonly time: EpochMs;
   /** The next moment at which time alone changes the state. */
   readonly deadline?: EpochMs;
+  /** When each service went out so far, in order: several where plans are served at different times. */
+  readonly servings: readonly EpochMs[];
+  /** When the last of them did: the run is over. */
   readonly servedAt?: EpochMs;
 }
 

@@ -18,7 +18,7 @@ export type RehearsalEnd = {
   | {
       readonly ended: 'served';
       readonly servedAt: EpochMs;
-      /** How long after the tightest service; 0 when in time. */
+      /** How long after its time the latest service went out; 0 when all were in time. */
       readonly late: Seconds;
     }
   | { readonly ended: 'stuck'; readonly why: string }
@@ -54,8 +54,10 @@ export function rehearseToEnd(setup: RunSetup, seed: number, options: ToEndOptio
     state = outcome.state;
     now = event.time;
     if (state.servedAt !== undefined) {
-      const { servedAt } = state;
-      const late = state.timetable.service.map((service) => secondsBetween(service, servedAt));
+      const { servedAt, servings } = state;
+      // Plans that are served at one moment go out together, so there is one serving for each different moment.
+      const services = [...new Set(state.timetable.service)].toSorted((a, b) => a - b);
+      const late = services.map((service, index) => secondsBetween(service, servings[index] ?? servedAt));
       return { ended: 'served', servedAt, late: seconds(Math.max(0, ...late)), seed, state, events };
     }
   }

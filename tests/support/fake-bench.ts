@@ -17,6 +17,7 @@ export const fakeBench: BenchEngine = {
     rung: {},
     history: [],
     undone: [],
+    servings: [],
     time: setup.begunAt,
   }),
 

@@ -327,6 +327,7 @@ export function scene(words: SceneWords): Scene {
       log: words.log ?? [],
       history: [],
       undone: [],
+      servings: [],
       rung: {},
       time: now,
       ...words.more,

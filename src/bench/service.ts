@@ -1,0 +1,46 @@
+import type { EpochMs } from '../units/index.ts';
+import type { BenchState } from './state.ts';
+
+/** One moment of service, and the plans that go out then, by their place in the workload. */
+export interface Service {
+  readonly at: EpochMs;
+  readonly plans: readonly number[];
+}
+
+type Run = Pick<BenchState, 'setup' | 'timetable' | 'servings'>;
+
+/** Every moment of service in order; plans that are served at the same moment go out together. */
+function services({ timetable }: Run): readonly Service[] {
+  const moments = [...new Set(timetable.service)].toSorted((a, b) => a - b);
+  return moments.map((at) => ({
+    at,
+    plans: timetable.service.flatMap((moment, plan) => (moment === at ? [plan] : [])),
+  }));
+}
+
+/** The next service that has not gone out; nothing once everything has. */
+export function nextService(run: Run): Service | undefined {
+  return services(run)[run.servings.length];
+}
+
+/** Whether one more serving is the last of the run. */
+export const isLastService = (run: Run): boolean => run.servings.length === services(run).length - 1;
+
+/** Whether a plan has gone out. */
+export function isServed(run: Run, plan: number): boolean {
+  return services(run)
+    .slice(0, run.servings.length)
+    .some((service) => service.plans.includes(plan));
+}
+
+/** Whether everything that goes out at a service is finished. */
+export function isReady(state: Pick<BenchState, 'setup' | 'components'>, { plans }: Service): boolean {
+  return state.setup.workload.components.every(
+    (component, index) =>
+      !plans.includes(component.plan) || state.components[index]?.finishedAt !== undefined,
+  );
+}
+
+/** What goes out at a service, by title. */
+export const titlesOf = ({ setup }: Pick<BenchState, 'setup'>, { plans }: Service): string =>
+  plans.map((plan) => setup.workload.plans[plan]?.title ?? '').join(', ');
