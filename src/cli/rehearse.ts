@@ -1,8 +1,9 @@
 import type { RunSetup } from '../bench/index.ts';
 import { createRun, memoryJournal, openRun, runFolder, type Journal } from '../journal/index.ts';
 import { benchEngine, momentOf, openLocalKeeper, simulatedClock } from '../keeper/index.ts';
+import { servedWords } from '../view/index.ts';
 import { createRehearsal, rehearseToEnd } from '../rehearsal/index.ts';
-import { later, roughly, seconds, wallClock, type EpochMs } from '../units/index.ts';
+import { roughly, seconds } from '../units/index.ts';
 import { existsSync } from 'node:fs';
 import { EXIT, Stop } from './exit.ts';
 import { playRehearsal } from './play.ts';
@@ -62,11 +63,11 @@ async function watchOne(setup: RunSetup, seed: number, options: RehearseOptions,
   const keeper = openLocalKeeper({ journal, engine: benchEngine, clock });
   const rehearsal = createRehearsal({ workload: setup.workload, seed });
   const playing = playRehearsal(keeper, rehearsal, clock, speed);
+  if (options.plain) out.print(`rehearsal, seed ${seed}`);
   const end = await showRun(playing.link, options.plain ?? false);
   playing.stop();
   await keeper.close();
-  const { servedAt, timetable } = keeper.state;
-  if (servedAt === undefined) {
+  if (keeper.state.servedAt === undefined) {
     const stuck = playing.stuck();
     if (end.kind === 'failed' || stuck !== undefined) {
       throw new Stop(EXIT.problem, `the rehearsal came to no end (seed ${seed})`, [
@@ -76,9 +77,8 @@ async function watchOne(setup: RunSetup, seed: number, options: RehearseOptions,
     out.print(`left before service (seed ${seed})`);
     return;
   }
-  // Plain lines have said it already.
-  if (options.plain) out.print(`seed ${seed}`);
-  else out.print(`${servedWords(setup, servedAt, timetable.service.reduce(later))} (seed ${seed})`);
+  // Plain lines have said so themselves.
+  if (!options.plain) out.print(`${servedWords(keeper.state) ?? 'served'} (seed ${seed})`);
 }
 
 function storedJournal(setup: RunSetup, options: RehearseOptions, now: ReturnType<typeof momentOf>): Journal {
@@ -88,15 +88,6 @@ function storedJournal(setup: RunSetup, options: RehearseOptions, now: ReturnTyp
   const opened = openRun(store, setup.run, { purpose: 'keep', now });
   if (!opened.journal) throw stopFor(opened);
   return opened.journal;
-}
-
-function servedWords(setup: RunSetup, servedAt: EpochMs, service: EpochMs): string {
-  const zone = setup.workload.kitchen.timeZone;
-  const what = setup.workload.plans.map((plan) => `${plan.makes.count} ${plan.makes.of}`).join(' and ');
-  const late = (servedAt - service) / 1000;
-  const how =
-    Math.abs(late) < 60 ? 'on time' : `${roughly(seconds(Math.abs(late)))} ${late > 0 ? 'late' : 'early'}`;
-  return `served ${what} at ${wallClock(servedAt, zone)}, ${how}`;
 }
 
 function many(setup: RunSetup, seed: number, runs: number, asJson: boolean, out: Out): void {

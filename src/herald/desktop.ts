@@ -17,6 +17,9 @@ export function desktopNotify(env: Readonly<Record<string, string | undefined>>)
   const load = createRequire(import.meta.url);
   return (notice, done) => {
     const notifier = load('node-notifier') as NodeNotifier;
-    notifier.notify({ ...notice, wait: false, timeout: WAIT_S, sound: false }, (error) => done(error));
+    // Where all went well, what comes back is null, or the helper program's standard error, which is mostly empty.
+    notifier.notify({ ...notice, wait: false, timeout: WAIT_S, sound: false }, (error: unknown) =>
+      done(error instanceof Error ? error : null),
+    );
   };
 }

@@ -31,7 +31,10 @@ export interface Journal {
   noteAlive(at: Stamp): Problem | undefined;
   /** Whether the disk takes more than a few bytes again; the problem, where it does not. */
   tryRoom(): Problem | undefined;
-  /** Whether the file is no longer where it was: somebody has deleted the run under its keeper. */
+  /**
+   * Whether the file, or the one beside it that new events go to, is no longer where it was: somebody has deleted or
+   * replaced the run under its keeper. Where only the second is gone, what it held is brought into the first.
+   */
   isGone(): boolean;
   /** Tells others where the owner answers. */
   announce(socket: string): void;
@@ -53,6 +56,8 @@ export interface Contents {
 /** Enough to need room that is not there by chance in a page that is half empty. */
 const ROOM = 'x'.repeat(16_384);
 
+const inodeOf = (path: string): number | undefined => statSync(path, { throwIfNoEntry: false })?.ino;
+
 /** A journal in a database whose contents have been read. `release` is called when it is closed. */
 export function journalOn(db: DatabaseSync, path: string, contents: Contents, owner: Ownership): Journal {
   const insert = db.prepare(
@@ -68,7 +73,7 @@ export function journalOn(db: DatabaseSync, path: string, contents: Contents, ow
       return writeProblem(error, path);
     }
   };
-  const inode = statSync(path).ino;
+  const [inode, wal] = [inodeOf(path), inodeOf(`${path}-wal`)];
   const events = [...contents.events];
   const seqs = new Map(events.map((event, index) => [event.id, index + 1]));
   let { last, alive } = contents;
@@ -102,7 +107,18 @@ export function journalOn(db: DatabaseSync, path: string, contents: Contents, ow
       return problem;
     },
     tryRoom: () => tryNote('room', ROOM) ?? tryNote('room', ''),
-    isGone: () => statSync(path, { throwIfNoEntry: false })?.ino !== inode,
+    isGone() {
+      if (inodeOf(path) !== inode) return true;
+      if (inodeOf(`${path}-wal`) === wal) return false;
+      // Both are still open here, so nothing that was written is lost if it is brought over before they are closed.
+      try {
+        db.exec('PRAGMA wal_checkpoint(TRUNCATE)');
+        return true;
+      } catch (error) {
+        if (sqliteCode(error) === undefined) throw error;
+        return false;
+      }
+    },
     announce: (socket) => owner.announce(socket),
     close(how = 'in order') {
       if (db.isOpen) db.close();

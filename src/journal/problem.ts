@@ -53,9 +53,18 @@ export const systemCode = (error: unknown): string =>
 
 export const messageOf = (error: unknown): string => (error instanceof Error ? error.message : String(error));
 
+/** The system's words for what SQLite has a code for. */
+const SYSTEM: Readonly<Record<string, number>> = {
+  ENOSPC: SQLITE.full,
+  EDQUOT: SQLITE.full,
+  EROFS: SQLITE.readonly,
+  EACCES: SQLITE.readonly,
+  EPERM: SQLITE.readonly,
+};
+
 /** What a failed write means to people. */
 export function writeProblem(error: unknown, path: string): Problem {
-  switch (sqliteCode(error)) {
+  switch (sqliteCode(error) ?? SYSTEM[systemCode(error)]) {
     case SQLITE.full:
       return {
         code: 'disk full',

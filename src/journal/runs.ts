@@ -1,4 +1,4 @@
-import { closeSync, fsyncSync, lstatSync, mkdirSync, openSync, readSync } from 'node:fs';
+import { closeSync, fsyncSync, lstatSync, mkdirSync, openSync, readSync, rmSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import type { RunSetup } from '../bench/index.ts';
@@ -62,20 +62,30 @@ export function createRun(store: Store, setup: RunSetup, now: Moment): Result<st
   const path = journalPath(store, setup.run);
   try {
     mkdirSync(folder, { mode: 0o700 });
+  } catch (error) {
+    if (systemCode(error) !== 'EEXIST') return notMade(error, path);
+    return failed(
+      'run exists',
+      `there is a run called ${setup.run} already`,
+      'resume it, or choose another name',
+    );
+  }
+  try {
     createPrivate(path);
     writeSetup(path, setup, now);
     for (const made of [folder, dirname(folder)]) syncFolder(made);
     return done(setup.run);
   } catch (error) {
-    if (systemCode(error) === 'EEXIST') {
-      return failed(
-        'run exists',
-        `there is a run called ${setup.run} already`,
-        'resume it, or choose another name',
-      );
-    }
-    return { ok: false, problem: writeProblem(error, path) };
+    // The folder is ours and holds nothing that anybody was told of.
+    rmSync(folder, { recursive: true, force: true });
+    return notMade(error, path);
   }
+}
+
+function notMade(error: unknown, path: string): Result<never> {
+  const problem = writeProblem(error, path);
+  const hint = problem.code === 'disk full' ? 'free some space and start again' : problem.hint;
+  return failed(problem.code, `the run cannot be made: ${problem.what}`, hint);
 }
 
 /** A new file is not sure to be in its folder after a power cut until the folder itself is on the disk. */

@@ -13,6 +13,7 @@ import {
   LONGEST_FROM_BOARD,
   LONGEST_FROM_KEEPER,
   PROTOCOL,
+  readFromBoard,
   readFromKeeper,
   type FromBoard,
   type FromKeeper,
@@ -56,6 +57,15 @@ export function attach(options: AttachOptions): Promise<Attached> {
   });
 }
 
+/** Why there was no answer: nobody is there, or somebody is and hangs or was stopped. */
+function silenceOf({ store, run }: AttachOptions): string {
+  const folder = runFolder(store, run);
+  const pid = readOwner(folder)?.pid;
+  return pid !== undefined && isOwned(folder)
+    ? `the keeper of this run, process ${pid}, is there and does not answer`
+    : 'no keeper answers for this run';
+}
+
 interface Waiting {
   readonly happening: Happening;
   readonly resolve: (pressed: Pressed) => void;
@@ -78,6 +88,8 @@ class SocketLink implements BoardLink {
   #retry: NodeJS.Timeout | undefined;
   #wait = FIRST_WAIT_MS;
   #reviving = false;
+  /** Why no new keeper could be had, as it was last told since there was one. */
+  #whyNot: string | undefined;
   #clock = { keeper: 0, own: 0 };
   /** When the keeper was last heard, and whether its silence has been told, by this process's steady timer. */
   #heard = performance.now();
@@ -88,7 +100,7 @@ class SocketLink implements BoardLink {
 
   constructor(options: AttachOptions, resolve: (attached: Attached) => void) {
     this.#options = options;
-    const giveUp = setTimeout(() => this.#fail('no keeper answers for this run'), options.deadline ?? 5000);
+    const giveUp = setTimeout(() => this.#fail(silenceOf(options)), options.deadline ?? 5000);
     this.#resolve = (attached) => {
       clearTimeout(giveUp);
       this.#resolve = undefined;
@@ -115,6 +127,9 @@ class SocketLink implements BoardLink {
     if (Buffer.byteLength(line) > LONGEST_FROM_BOARD) {
       return Promise.resolve({ ok: false, why: 'that is too much for one press' });
     }
+    // A keeper ends the connection over what it cannot read, and this one would send it again and again.
+    if (readFromBoard(line) === undefined)
+      return Promise.resolve({ ok: false, why: 'that is no press that a keeper understands' });
     return new Promise((resolve) => {
       this.#presses.set(id, { happening, resolve });
       if (this.#up) this.#socket?.write(line);
@@ -234,6 +249,7 @@ class SocketLink implements BoardLink {
     if (this.#up || this.#target === undefined || this.#seq < this.#target) return;
     this.#up = true;
     this.#wait = FIRST_WAIT_MS;
+    this.#whyNot = undefined;
     if (this.#resolve) {
       this.#watch();
       this.#resolve({ ok: true, link: this });
@@ -285,7 +301,9 @@ class SocketLink implements BoardLink {
     this.#reviving = true;
     const over = (why: string | undefined): void => {
       this.#reviving = false;
-      if (why !== undefined && !this.#up && !this.#over) this.#changes.tell({ kind: 'lost', detail: why });
+      if (why === undefined || why === this.#whyNot || this.#up || this.#over) return;
+      this.#whyNot = why;
+      this.#changes.tell({ kind: 'lost', detail: why });
     };
     revive().then(
       (spawned) => over(spawned.ok ? undefined : spawned.why),

@@ -1,5 +1,6 @@
 import type { BenchEvent, BenchState, Effect, Happening, Source } from '../bench/index.ts';
 import { runTimeAt, type Journal } from '../journal/index.ts';
+import { visible } from '../plan/index.ts';
 import { earlier, type EpochMs } from '../units/index.ts';
 import { momentOf, type Clock } from './clock.ts';
 import type { BenchEngine } from './engine.ts';
@@ -135,9 +136,11 @@ class KeeperCore implements Core {
     }
     this.#catchUp();
     switch (input.kind) {
-      case 'act':
-        reply?.(this.#act(input));
+      case 'act': {
+        const taken = this.#act(input);
+        reply?.(taken);
         break;
+      }
       case 'tick':
         this.#lookAfter();
         break;
@@ -176,6 +179,10 @@ class KeeperCore implements Core {
   #act({ id, source, happening }: Input & { kind: 'act' }): Taken {
     const known = this.journal.seqOf(id);
     if (known !== undefined) return { ok: true, seq: known };
+    // The name of a timer or a probe is shown wherever the run is, and in its record for ever.
+    const texts = Object.values(happening).filter((value) => typeof value === 'string');
+    if (texts.some((text) => visible(text) !== text))
+      return { ok: false, why: 'there are unseen characters in that name' };
     const stamp = { ...this.#stamp(source), id };
     if (happening.kind !== 'start' && happening.kind !== 'done')
       return this.#commit({ ...stamp, ...happening });
@@ -217,7 +224,8 @@ class KeeperCore implements Core {
   /** What is done about once a second beside the run itself. */
   #lookAfter(): void {
     const now = this.now();
-    if (this.journal.isGone()) return this.#end('failed', 'the journal of the run has been deleted');
+    if (this.journal.isGone())
+      return this.#end('failed', 'the journal of the run has been deleted or replaced');
     if (this.trouble !== undefined && this.journal.tryRoom() === undefined) this.#untroubled();
     if (now - this.#notedAlive >= ALIVE_EVERY_MS && this.trouble === undefined) {
       this.#notedAlive = now;

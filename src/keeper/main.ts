@@ -1,4 +1,5 @@
 import { desktopNotify } from '../herald/index.ts';
+import { visible } from '../plan/index.ts';
 import { benchEngine } from './bench-engine.ts';
 import { machineClock } from './clock.ts';
 import { keepRun } from './keep.ts';
@@ -34,7 +35,7 @@ let logged = 0;
 
 export function logLine(line: string): void {
   if (logged > LOG_BYTES) return;
-  const text = `${new Date().toISOString()} ${line.replaceAll('\n', '\n  ')}\n`;
+  const text = `${new Date().toISOString()} ${line.split('\n').map(visible).join('\n  ')}\n`;
   logged += text.length;
   process.stderr.write(logged > LOG_BYTES ? '(the log is full)\n' : text);
 }

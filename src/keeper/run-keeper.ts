@@ -20,13 +20,16 @@ export interface KeeperEnd {
 export function runKeeper(core: Core, server: Pick<BoardServer, 'beat'>): Promise<KeeperEnd> {
   return new Promise((resolve) => {
     let timer: NodeJS.Timeout | undefined;
+    // Counted from the last look, so that a board that never stops pressing cannot put the next one off.
+    let lookBy = performance.now() + LOOK_MS;
     const wind = (): void => {
       clearTimeout(timer);
       if (core.ended) return;
       const next = core.nextDeadline() ?? epochMs(Number.MAX_SAFE_INTEGER);
-      timer = setTimeout(look, Math.min(LOOK_MS, Math.max(1, next - core.now())));
+      timer = setTimeout(look, Math.max(1, Math.min(lookBy - performance.now(), next - core.now())));
     };
     const look = (): void => {
+      lookBy = performance.now() + LOOK_MS;
       core.take({ kind: 'tick' });
       server.beat();
       wind();

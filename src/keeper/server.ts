@@ -36,6 +36,8 @@ const LIMITS: ServerLimits = { patience: 10_000, boards: 32 };
 
 /** Events are written to a board while no more than this waits for it, in bytes; the rest stays in the journal's list. */
 const AHEAD = 256 * 1024;
+/** So many lines of a board are taken before the clock and the other boards have their turn. */
+const LINES_A_TURN = 16;
 /** Answers come on top of that; a board that presses and never reads is dropped here. */
 const MOST_WAITING = LONGEST_FROM_KEEPER + 4 * AHEAD;
 
@@ -109,6 +111,8 @@ class Board {
   /** Since when it has taken nothing although something waits, by the process's steady timer. */
   #stuckSince: number | undefined;
   #ending = false;
+  /** What has come and is not taken yet; no more than one piece of the stream brought. */
+  #lines: string[] = [];
 
   constructor(socket: Socket, core: Core, limits: ServerLimits) {
     this.#socket = socket;
@@ -119,8 +123,8 @@ class Board {
     socket.on('data', (chunk) => {
       const got = read(chunk);
       if (!got.ok) return this.drop();
-      for (const line of got.lines) this.#take(readFromBoard(line));
-      return undefined;
+      this.#lines.push(...got.lines);
+      return this.#takeSome();
     });
     socket.on('drain', () => {
       this.#stuckSince = undefined;
@@ -163,6 +167,16 @@ class Board {
     setTimeout(() => this.drop(), 1000).unref();
   }
 
+  /** Takes a few lines; while more wait, nothing further is read, and everybody else comes first. */
+  #takeSome(): void {
+    for (const line of this.#lines.splice(0, LINES_A_TURN)) this.#take(readFromBoard(line));
+    if (this.#lines.length === 0) this.#socket.resume();
+    else {
+      this.#socket.pause();
+      setImmediate(() => this.#takeSome());
+    }
+  }
+
   #take(message: FromBoard | undefined): void {
     if (this.#ending) return undefined;
     if (message === undefined) return this.drop();
@@ -190,6 +204,7 @@ class Board {
   }
 
   drop(): void {
+    this.#ending = true;
     this.#socket.destroy();
   }
 }

@@ -78,10 +78,13 @@ function start({ command, store, run, env }: SpawnOptions, folder: string): Chil
   }
 }
 
+/** What a line of the log begins with: when it was said, and that it was the last word. */
+const STAMP = /^\d{4}-\S+Z (?:ended: failed: )?/;
+
 function lastLine(log: string): string {
   try {
     const lines = readFileSync(log, 'utf8').trimEnd().split('\n');
-    return (lines.at(-1) ?? '').slice(0, 1000) || 'it said nothing';
+    return (lines.at(-1) ?? '').replace(STAMP, '').slice(0, 1000) || 'it said nothing';
   } catch {
     return 'it said nothing';
   }

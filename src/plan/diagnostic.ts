@@ -54,7 +54,10 @@ export type DiagnosticCode =
   | 'unknown-oven'
   | 'too-many';
 
-/** One problem: what kind, where, what is wrong, and what would be right. A plan with an error gives no workload. */
+/**
+ * One problem: what kind, where, what is wrong, and what would be right; both texts are safe to show. A plan with an error
+ * gives no workload.
+ */
 export interface Diagnostic {
   readonly code: DiagnosticCode;
   readonly severity: 'error' | 'warning';
@@ -72,12 +75,12 @@ export const problem = (
   message: string,
   hint: string,
   severity: Diagnostic['severity'] = 'error',
-): Diagnostic => ({ code, severity, place, message: shorten(message), hint: shorten(hint) });
+): Diagnostic => ({ code, severity, place, message: tell(message), hint: tell(hint) });
 
-/** Messages quote what they are about, which can be as long as a hostile file likes. */
+/** Messages quote what they are about, which can be as long as a hostile file likes, and hold what steers a terminal. */
 const MAX_MESSAGE = 300;
-const shorten = (text: string): string =>
-  text.length > MAX_MESSAGE ? `${text.slice(0, MAX_MESSAGE - 1)}…` : text;
+const tell = (text: string): string =>
+  visible(text.length > MAX_MESSAGE ? `${text.slice(0, MAX_MESSAGE - 1)}…` : text);
 
 /** The problem of a file that could not be read at all; `reason` in words: "it is a directory". */
 export function fileDiagnostic(file: string, reason: string): Diagnostic {

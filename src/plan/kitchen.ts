@@ -1,5 +1,6 @@
 import {
   celsius,
+  isTimeZone,
   parseDuration,
   parseTemperature,
   parseTemperatureRate,
@@ -47,7 +48,7 @@ export function kitchenFromWords(
   return {
     name,
     title: words.title ?? name,
-    timeZone: words['time zone'] ?? timeZone,
+    timeZone: words['time zone'] ?? machineZone(timeZone, tree, report),
     cooks,
     near: words.near ?? DEFAULTS.nearPerCook * cooks,
     ambient: words.room?.celsius ?? known(parseTemperature(DEFAULTS.room)).celsius,
@@ -55,6 +56,22 @@ export function kitchenFromWords(
     items: itemsOf(words, tree, report),
     ...(rules !== undefined && rules.toLowerCase() !== 'none chosen' && { rules }),
   };
+}
+
+/** What the machine says of its time zone can be no name of one, or nothing at all: TZ may be set to anything. */
+function machineZone(timeZone: string, tree: Node, report: Report): string {
+  if (isTimeZone(timeZone)) return timeZone;
+  const message = 'the kitchen names no time zone, and this machine does not tell its own';
+  const hint = 'write in the kitchen: time zone: Europe/Lisbon; or set TZ to such a name';
+  report(
+    problem(
+      'bad-time-zone',
+      { ...tree.place, endLine: tree.place.line, endColumn: tree.place.column + 1 },
+      message,
+      hint,
+    ),
+  );
+  return 'UTC';
 }
 
 function ovensOf(words: KitchenWords, tree: Node): Oven[] {

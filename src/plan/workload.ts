@@ -27,7 +27,7 @@ export interface LoadOptions {
   readonly findKitchen: (name: string) => SourceFile | Diagnostic | undefined;
   /** How many pieces to make instead of the plan's own yield; for one plan only. */
   readonly yields?: number;
-  /** Where the wall clock hangs if the kitchen does not say: an IANA time zone. */
+  /** Where the wall clock hangs if the kitchen does not say: an IANA time zone. Anything else is a problem only then. */
   readonly timeZone: string;
 }
 

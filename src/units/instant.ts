@@ -26,6 +26,8 @@ export const later = (a: EpochMs, b: EpochMs): EpochMs => (a > b ? a : b);
 export const earlier = (a: EpochMs, b: EpochMs): EpochMs => (a < b ? a : b);
 
 const CLOCK = /^(?:(\d{4}-\d{2}-\d{2})[ T])?(\d{1,2}):(\d{2})$/;
+/** Years that a date may lie in: others are slips of the pen. */
+const [FIRST_YEAR, LAST_YEAR] = [1990, 2999];
 const CLOCK_HINT = 'write a time of day, 19:30, or a date and time, 2027-03-28 07:30';
 
 /** Reads `19:30`, `7:05` or `2027-03-28 07:30`. */
@@ -36,6 +38,9 @@ export function parseClockTime(text: string): Parsed<ClockTime> {
   if (!match || hour > 23 || minute > 59) return unreadable(`"${text}" is not a time of day`, CLOCK_HINT);
   const date = match[1];
   if (date === undefined) return parsed({ hour, minute });
+  const year = Number(date.slice(0, 4));
+  if (year < FIRST_YEAR || year > LAST_YEAR)
+    return unreadable(`"${text}" is not in the years ${FIRST_YEAR} to ${LAST_YEAR}`, CLOCK_HINT);
   try {
     return parsed({ hour, minute, date: Temporal.PlainDate.from(date).toString() });
   } catch {

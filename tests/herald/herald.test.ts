@@ -1,6 +1,9 @@
+import { chmodSync, readFileSync, writeFileSync } from 'node:fs';
+import { delimiter, join } from 'node:path';
 import { expect, test } from 'vitest';
 import type { Effect, Priority } from '../../src/bench/index.ts';
 import { createHerald, desktopNotify, tame, type Herald, type Notice } from '../../src/herald/index.ts';
+import { tempFolder } from '../support/folder.ts';
 
 const ring = (text: string, priority: Priority = 'medium'): Effect => ({
   kind: 'ring',
@@ -104,6 +107,41 @@ test('a notifier that throws harms nobody', () => {
 test('notifications can be switched off', () => {
   expect(desktopNotify({ THIRDHAND_NOTIFY: 'off' })).toBeUndefined();
   expect(desktopNotify({})).toBeDefined();
+});
+
+// Before the next: the library remembers for its life that there is none.
+test('a notifier that shows every notice is used for as many as there are', async () => {
+  const notify = desktopNotify({});
+  if (process.platform !== 'linux' || notify === undefined) return;
+  const folder = tempFolder();
+  const program = join(folder, 'notify-send');
+  writeFileSync(program, `#!/bin/sh\necho "$2" >> "${folder}/shown"\necho "a warning" >&2\n`);
+  chmodSync(program, 0o700);
+  const saved = process.env['PATH'];
+  process.env['PATH'] = `${folder}${delimiter}${saved}`;
+  const said: string[] = [];
+  const texts = ['one', '$(two)', '`three`', '"; four "', "five'", 'six'];
+  try {
+    const { promise: all, resolve } = Promise.withResolvers<void>();
+    let left = texts.length;
+    const herald = createHerald({
+      title: 'Gallery opening',
+      notify: (notice, done) =>
+        notify(notice, (error) => {
+          done(error);
+          left -= 1;
+          if (left === 0) resolve();
+        }),
+      unavailable: (why) => said.push(why),
+      schedule: () => () => undefined,
+    });
+    herald.perform(texts.map((text) => ring(text)));
+    await all;
+  } finally {
+    process.env['PATH'] = saved;
+  }
+  expect(said).toEqual([]);
+  expect(readFileSync(join(folder, 'shown'), 'utf8').trimEnd().split('\n')).toEqual(texts);
 });
 
 test('where there is no notifier, the desktop says so and does not throw', async () => {

@@ -27,6 +27,7 @@ import {
   type OpenedRun,
 } from '../../src/journal/index.ts';
 import { own } from '../../src/journal/owner.ts';
+import { writeProblem } from '../../src/journal/problem.ts';
 import { epochMs, seconds } from '../../src/units/index.ts';
 import { tempFolder } from '../support/folder.ts';
 import { tinySetup } from '../support/tiny-setup.ts';
@@ -256,6 +257,19 @@ describe('a journal', () => {
     later.close();
   });
 
+  test('whose side file is deleted under it says so, and nothing that was acknowledged is lost', () => {
+    const store = storeWith(0);
+    const journal = journalOf(keep(store));
+    for (const n of [1, 2]) journal.append(event(n), moment(60_000 + n));
+    expect(journal.isGone()).toBe(false);
+    rmSync(`${journalPath(store, RUN)}-wal`);
+    expect(journal.isGone()).toBe(true);
+    // What a keeper leaves behind that is killed at this moment.
+    const { contents } = openRun(store, RUN, { purpose: 'read', now: moment(70_000) });
+    expect(contents?.events).toEqual([event(1), event(2)]);
+    journal.close();
+  });
+
   test('refuses what cannot be written down', () => {
     const journal = journalOf(keep(storeWith(0)));
     const odd = event(1, { kind: 'timer', length: seconds(Number.NaN) } as Partial<BenchEvent>);
@@ -320,6 +334,23 @@ describe('a store', () => {
     expect(createRun(store, tinySetup('../up'), moment(0))).toMatchObject({
       problem: { code: 'bad run name' },
     });
+  });
+
+  test('that cannot be made leaves nothing behind', () => {
+    // A folder may have a longer name than SQLite takes for a file.
+    const store = join(tempFolder(), ...['a', 'b', 'c'].map((letter) => letter.repeat(180)));
+    expect(createRun(store, setup, moment(0))).toMatchObject({ ok: false, problem: { code: 'read-only' } });
+    expect(readdirSync(join(store, 'runs'))).toEqual([]);
+  });
+
+  test.each([
+    ['ENOSPC', 'disk full'],
+    ['EDQUOT', 'disk full'],
+    ['EROFS', 'read-only'],
+    ['EACCES', 'read-only'],
+    ['EIO', 'cannot write'],
+  ])('the system says %s: %s', (code, problem) => {
+    expect(writeProblem(Object.assign(new Error(code), { code }), '/a/b')).toMatchObject({ code: problem });
   });
 
   test('is not made over a link or in a folder that somebody else owns', () => {

@@ -98,6 +98,18 @@ describe('the order of things', () => {
     expect([at.journal.events, at.core.state.history]).toEqual([[], []]);
   });
 
+  test.each(['\u001b]0;x\u0007', 'a\u009b2J', 'te\u202ea'])(
+    'a name that is not all seen is refused: %j',
+    (name) => {
+      const at = scene();
+      const why = 'there are unseen characters in that name';
+      expect(at.press(timer(name, 60))).toEqual({ ok: false, why });
+      const temperature = temperatureOf(20, 'C');
+      expect(at.press({ kind: 'reading', probe: name, temperature })).toEqual({ ok: false, why });
+      expect(at.journal.events).toEqual([]);
+    },
+  );
+
   test('the same press twice is once, and gets the same answer', () => {
     const at = scene();
     expect([at.press(timer('tea', 60), 'one'), at.press(timer('tea', 60), 'one')]).toEqual([

@@ -176,6 +176,16 @@ describe('boards', () => {
   });
 });
 
+test('a press that no keeper could read is refused at once, and the link stays up', async () => {
+  const kept = await keep(newStore());
+  const { link, changes } = await board(kept.store);
+  const why = 'that is no press that a keeper understands';
+  for (const press of [timer(''), timer('n'.repeat(301)), timer('tea', Infinity)])
+    expect(await link.press(press)).toEqual({ ok: false, why });
+  expect(await link.press(timer('tea'))).toEqual({ ok: true });
+  expect(changes.some((change) => change.kind === 'lost')).toBe(false);
+});
+
 describe('strangers', () => {
   test.each([
     ['garbage', 'GET / HTTP/1.1\r\n\r\n'],
@@ -213,6 +223,22 @@ describe('strangers', () => {
     const { socket, heard } = await stranger(kept, { say: 'attach', protocol: 99, after: 0 });
     await until('the connection ends', () => socket.destroyed || socket.readableEnded);
     expect(heard()).toContain('"say":"end","reason":"failed"');
+  });
+
+  test('who flood take turns with the clock and with the other boards', async () => {
+    const kept = await keep(newStore());
+    const { promise: turn, resolve } = Promise.withResolvers<number>();
+    const unwatch = kept.core.watch(() => {
+      unwatch();
+      setImmediate(() => resolve(kept.journal.events.length));
+    });
+    const presses = Array.from({ length: 500 }, (_, n) =>
+      lineOf({ say: 'press', id: `flood-${n}`, happening: timer(`${n}`) }),
+    );
+    await stranger(kept, hello, presses.join(''));
+    expect(await turn).toBeLessThan(50);
+    await until('all of it is taken in the end', () => kept.journal.events.length === 500);
+    expect(kept.journal.events.map(({ id }) => id)).toEqual(presses.map((_, n) => `flood-${n}`));
   });
 
   test('who stop reading are dropped, and stall nobody', async () => {

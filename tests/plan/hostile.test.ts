@@ -131,6 +131,14 @@ describe('hostile files', () => {
     });
   });
 
+  test('what a problem quotes is harmless, also where it is not drawn', () => {
+    const wild = String.raw`"\e]0;x\a\x9b2J\u202e"`;
+    const text = `${wild}: 1\nthirdhand: 1\ntitle: ${wild}\nmakes: ${wild}\nkitchen: ${wild}\ncomponents: { ${wild}: { steps: [ { ${wild}: { hands: ${wild}, takes: ${wild}, needs: ${wild} } } ] } }\n`;
+    const { diagnostics } = load({ file: 'wild.yaml', bytes: bytesOf(text) });
+    expect(diagnostics.length).toBeGreaterThan(6);
+    expect(diagnostics.map(({ message, hint }) => message + hint).join('')).not.toMatch(/[\p{Cc}\p{Cf}]/u);
+  });
+
   test('a hostile file name is made safe for a name, and a kitchen is never looked for outside its folder', () => {
     const asked: string[] = [];
     const findKitchen = (name: string): undefined => {

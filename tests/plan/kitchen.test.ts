@@ -162,6 +162,13 @@ describe('several plans', () => {
     expect(workload?.plans.map(({ name }) => name)).toEqual(names);
   });
 
+  test.each(['', 'UTC0', 'Nowhere/Land'])('want a time zone where the machine says %j', (timeZone) => {
+    const asked = (kitchen: string): readonly string[] =>
+      load([sourceOf('a.yaml', plan(kitchen))], { timeZone }).diagnostics.map(told);
+    expect(asked('{ cooks: 2 }')).toEqual(['bad-time-zone 4:10']);
+    expect(asked('{ cooks: 2, time zone: UTC }')).toEqual([]);
+  });
+
   test('may write the same kitchen out', () => {
     const { workload } = load([
       sourceOf('a.yaml', plan('{ cooks: 2 }')),

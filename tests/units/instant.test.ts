@@ -44,6 +44,8 @@ describe('a time of day', () => {
     ['1930', '"1930" is not a time of day'],
     ['19:30:00', '"19:30:00" is not a time of day'],
     ['2027-02-29 10:00', '"2027-02-29 10:00" names a day that is not in the calendar'],
+    ['9999-12-31 23:59', '"9999-12-31 23:59" is not in the years 1990 to 2999'],
+    ['0001-01-01 00:00', '"0001-01-01 00:00" is not in the years 1990 to 2999'],
     ['2027-13-01 10:00', '"2027-13-01 10:00" names a day that is not in the calendar'],
   ])('%j', (text, expected) => {
     expect(outcome(parseClockTime(text))).toEqual(expected);
