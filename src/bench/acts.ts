@@ -2,6 +2,7 @@ import type { Step, StepId } from '../plan/index.ts';
 import {
   earlier,
   formatTemperature,
+  LONGEST,
   later,
   plus,
   roughly,
@@ -14,6 +15,7 @@ import { stepComponent, type ComponentEvent } from './component-machine.ts';
 import type { BenchEvent } from './events.ts';
 import { stepLines } from './log.ts';
 import { called, componentRun, lookup, must, ovenOf, runsOf, type Placed } from './lookup.ts';
+import { probeGoals } from './triggers.ts';
 import { doorEvent, sameHeat, stepOven, type OvenEvent } from './oven-machine.ts';
 import type { BenchState, LogLine, OvenRun } from './state.ts';
 import { isLastService, isReady, nextService, titlesOf } from './service.ts';
@@ -50,6 +52,7 @@ export function act(state: BenchState, event: BenchEvent): Acted {
       return stepAct(state, event.step, event.time, 'open', (at) => ({ type: 'SKIP', at }), event.time);
     case 'more':
       if (!(event.length > 0)) return refused('more time must be more than nothing');
+      if (event.length > LONGEST) return refused('that is over 400 days more');
       return stepAct(
         state,
         event.step,
@@ -61,7 +64,7 @@ export function act(state: BenchState, event: BenchEvent): Acted {
     case 'lost':
       return lose(state, event);
     case 'reading':
-      return acted(read(state, event));
+      return read(state, event);
     case 'oven set':
       return setOven(state, event.oven, event.heat, event.time);
     case 'door':
@@ -125,11 +128,21 @@ function takeTimetable(
   const steps = new Set(timetable.steps.map(({ step }) => step));
   const { placed, ovens } = lookup(workload);
   const fits =
+    timetable.service.length === workload.plans.length &&
     steps.size === placed.size &&
     timetable.steps.length === placed.size &&
-    [...steps, ...timetable.settings.map((setting) => setting.step)].every((step) => placed.has(step)) &&
-    [...timetable.steps, ...timetable.settings].every(({ oven }) => oven === undefined || ovens.has(oven)) &&
-    timetable.service.length === workload.plans.length;
+    timetable.steps.every(({ step, start, end, oven }) => {
+      const wanted = placed.get(step)?.step.oven;
+      return (
+        placed.has(step) &&
+        start <= end &&
+        (wanted ? oven !== undefined && ovens.has(oven) : oven === undefined)
+      );
+    }) &&
+    // A knob is turned for a step that goes into that very oven, or the reckoning would go in circles.
+    timetable.settings.every(({ step, oven, at, hotBy }) => {
+      return at <= hotBy && timetable.steps.some((planned) => planned.step === step && planned.oven === oven);
+    });
   if (!fits) return refused('that timetable is not one for this plan');
   const line = { at: time, kind: 'note', text: 'a new timetable for what is to come' } as const;
   return acted(note({ ...state, timetable }, line));
@@ -253,7 +266,23 @@ function lose(state: BenchState, event: Extract<BenchEvent, { kind: 'lost' }>): 
   return acted(toComponent(state, placed, { type: 'LOST', at: event.time }, event.time));
 }
 
-function read(state: BenchState, event: Extract<BenchEvent, { kind: 'reading' }>): BenchState {
+/** Probes that no step asks for are shown too, but not without end. */
+const OTHER_PROBES = 20;
+
+function read(state: BenchState, event: Extract<BenchEvent, { kind: 'reading' }>): Acted {
+  const wanted = new Set(
+    [...lookup(state.setup.workload).placed.values()].flatMap(({ step }) =>
+      probeGoals(step.until).map((goal) => goal.probe),
+    ),
+  );
+  const others = state.probes.filter(({ probe }) => !wanted.has(probe));
+  const isNew = !wanted.has(event.probe) && !others.some(({ probe }) => probe === event.probe);
+  if (isNew && others.length >= OTHER_PROBES)
+    return refused(`there are ${OTHER_PROBES} probes already that no step asks for`);
+  return acted(takeReadingOf(state, event));
+}
+
+function takeReadingOf(state: BenchState, event: Extract<BenchEvent, { kind: 'reading' }>): BenchState {
   const reading = { probe: event.probe, temperature: event.temperature, at: event.time };
   let next: BenchState = {
     ...state,

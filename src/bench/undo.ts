@@ -46,12 +46,9 @@ export function live(state: BenchState, event: BenchEvent): Outcome {
 
 /** The run as it stood before the event at `index` of the history. */
 function stateBefore({ setup, history }: BenchState, index: number): BenchState {
-  const last = history[index - 1];
-  const kept = trails
-    .get(setup)
-    ?.findLast(
-      (old) => old.history.length === index && old.history[index - 1] === last && old.setup === setup,
-    );
+  const isBefore = (old: BenchState): boolean =>
+    old.history.length === index && old.history.every((event, at) => event === history[at]);
+  const kept = trails.get(setup)?.findLast(isBefore);
   if (kept) return kept;
   return history.slice(0, index).reduce((state, event) => live(state, event).state, begin(setup));
 }

@@ -1,7 +1,7 @@
 import type { Command } from 'commander';
 import { EXIT, Stop } from './exit.ts';
 import { demoPlans } from './files.ts';
-import type { Out } from './program.ts';
+import type { Out } from './out.ts';
 
 /** Prints what a shell needs to complete commands, options and the names of demo plans; made from the commands themselves. */
 export function completion(shell: string, root: Command, out: Out): void {

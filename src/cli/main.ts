@@ -2,13 +2,15 @@ import { program } from './program.ts';
 import { EXIT, Stop } from './exit.ts';
 import { startHere } from './start-here.ts';
 import { CommanderError } from 'commander';
+import { outTo } from './out.ts';
+
+const out = outTo(
+  (text) => process.stdout.write(text),
+  (text) => process.stderr.write(text),
+);
 
 /** Runs one command and ends with its exit code. Errors for people go to stderr, one line first, then the detail. */
 async function main(): Promise<void> {
-  const out = {
-    print: (text: string) => process.stdout.write(`${text}\n`),
-    warn: (text: string) => process.stderr.write(`${text}\n`),
-  };
   try {
     if (process.argv.length <= 2) out.print(startHere());
     else await program(out).parseAsync();
@@ -19,19 +21,18 @@ async function main(): Promise<void> {
 
 function report(error: unknown): number {
   if (error instanceof Stop) {
-    process.stderr.write(`thirdhand: ${error.message}\n`);
-    for (const line of error.detail) process.stderr.write(`${line}\n`);
+    out.warn(`thirdhand: ${error.message}`);
+    for (const line of error.detail) out.warn(line);
     return error.code;
   }
   // Commander has already said what was wrong with the words, or has shown what was asked for.
   if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.done : EXIT.usage;
   const detail = error instanceof Error ? error.message : String(error);
-  process.stderr.write(`thirdhand: something went wrong inside the program: ${detail}\n`);
-  process.stderr.write(
-    'A run is not lost by this: "thirdhand resume" carries on. Set THIRDHAND_DEBUG=1 to see where it broke.\n',
+  out.warn(`thirdhand: something went wrong inside the program: ${detail}`);
+  out.warn(
+    'A run is not lost by this: "thirdhand resume" carries on. Set THIRDHAND_DEBUG=1 to see where it broke.',
   );
-  if (process.env['THIRDHAND_DEBUG'] === '1' && error instanceof Error)
-    process.stderr.write(`${error.stack}\n`);
+  if (process.env['THIRDHAND_DEBUG'] === '1' && error instanceof Error) out.warn(error.stack ?? '');
   return EXIT.problem;
 }
 

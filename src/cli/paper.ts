@@ -5,7 +5,7 @@ import { runSheetJson, runSheetMarkdown, runSheetText } from '../sheet/index.ts'
 import { EXIT, Stop } from './exit.ts';
 import { reasonOf } from './files.ts';
 import { loadPlans, makeTimetable, nowMs, serveTime, soundPlans, type PlanOptions } from './prepare.ts';
-import type { Out } from './program.ts';
+import type { Out } from './out.ts';
 
 export interface CheckOptions extends PlanOptions {
   readonly json?: boolean;
@@ -25,7 +25,7 @@ export function check(files: readonly string[], options: CheckOptions, out: Out)
   const drawn = loaded.flatMap((each) => each.drawn);
   const errors = diagnostics.filter((diagnostic) => diagnostic.severity === 'error').length;
   if (options.json) {
-    out.print(JSON.stringify({ errors, problems: diagnostics.map(plainDiagnostic) }, null, 2));
+    out.json({ errors, problems: diagnostics.map(plainDiagnostic) });
   } else {
     for (const text of drawn) out.print(text);
     const warnings = diagnostics.length - errors;
@@ -56,7 +56,7 @@ export function sheet(files: readonly string[], options: SheetOptions, out: Out)
   const serve = serveTime(workload, options.serve, now);
   // A sheet may be printed for a day whose first steps should have begun already; only "soonest" looks at the clock.
   const timetable = makeTimetable(workload, serve, serve.kind === 'soonest' ? now : undefined);
-  if (form === 'json') out.print(JSON.stringify(runSheetJson(workload, timetable), null, 2));
+  if (form === 'json') out.json(runSheetJson(workload, timetable));
   else out.print((form === 'markdown' ? runSheetMarkdown : runSheetText)(workload, timetable));
 }
 

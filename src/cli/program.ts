@@ -1,16 +1,11 @@
 import { Command } from 'commander';
 import { check, chart, newPlan, sheet, type CheckOptions, type SheetOptions } from './paper.ts';
+import { seen, type Out } from './out.ts';
 import { completion } from './completion.ts';
 import { record, type RecordOptions } from './record.ts';
 import { rehearse, type RehearseOptions } from './rehearse.ts';
 import { keep, resume, start, type KeepOptions, type ResumeOptions, type StartOptions } from './run.ts';
 import version from './version.ts';
-
-/** Where a command's words go. */
-export interface Out {
-  readonly print: (text: string) => void;
-  readonly warn: (text: string) => void;
-}
 
 const KITCHEN = ['--kitchen <file>', 'the kitchen to work in, instead of the one the plan names'] as const;
 const YIELD = ['--yield <number>', 'make so many pieces instead of what the plan says'] as const;
@@ -29,7 +24,7 @@ export function program(out: Out): Command {
     .version(version)
     .exitOverride()
     // An error's first line begins like every other of the program's own.
-    .configureOutput({ outputError: (text, write) => write(text.replace(/^error: /, 'thirdhand: ')) })
+    .configureOutput({ outputError: (text, write) => write(seen(text.replace(/^error: /, 'thirdhand: '))) })
     .showSuggestionAfterError()
     .showHelpAfterError('(thirdhand --help lists every command, thirdhand help COMMAND its options)')
     .helpCommand('help [command]', 'what there is, or the options of a command')

@@ -11,7 +11,7 @@ import {
   type Seconds,
 } from '../units/index.ts';
 import { EXIT, Stop } from './exit.ts';
-import type { Out } from './program.ts';
+import type { Out } from './out.ts';
 import { benchEngineState, knownRun, runsOf, stopFor, storeOf, type StoreOptions } from './run.ts';
 
 export interface RecordOptions extends StoreOptions {
@@ -47,13 +47,7 @@ export function record(named: string | undefined, options: RecordOptions, out: O
     const iso = (at: EpochMs): string => new Date(at).toISOString();
     const service = state.timetable.service.map(iso);
     const happened = log.map(({ at, text, kind }) => ({ at: iso(at), kind, text }));
-    out.print(
-      JSON.stringify(
-        { run, service, servedAt: servedAt === undefined ? null : iso(servedAt), steps, happened },
-        null,
-        2,
-      ),
-    );
+    out.json({ run, service, servedAt: servedAt === undefined ? null : iso(servedAt), steps, happened });
     return;
   }
   out.print(recordText(run, state, steps));

@@ -16,7 +16,7 @@ import {
   wholeNumber,
   type PlanOptions,
 } from './prepare.ts';
-import type { Out } from './program.ts';
+import type { Out } from './out.ts';
 import { showRun, stopFor, storeOf, type StoreOptions } from './run.ts';
 
 export interface RehearseOptions extends PlanOptions, StoreOptions {
@@ -106,20 +106,14 @@ function many(setup: RunSetup, seed: number, runs: number, asJson: boolean, out:
   const worst = [...alarms].toSorted((a, b) => b[1] - a[1]).slice(0, 5);
   if (asJson) {
     const broken = Object.fromEntries(worst);
-    out.print(
-      JSON.stringify(
-        {
-          runs,
-          seed,
-          onTime,
-          lateSeconds90: Number.isFinite(nine) ? nine : null,
-          stuck: stuck.length,
-          alarms: broken,
-        },
-        null,
-        2,
-      ),
-    );
+    out.json({
+      runs,
+      seed,
+      onTime,
+      lateSeconds90: Number.isFinite(nine) ? nine : null,
+      stuck: stuck.length,
+      alarms: broken,
+    });
   } else {
     out.print(
       [

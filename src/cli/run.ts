@@ -26,7 +26,7 @@ import { localDate, wallClock } from '../units/index.ts';
 import { boardView } from '../view/index.ts';
 import { EXIT, Stop, type ExitCode } from './exit.ts';
 import { makeTimetable, nowMs, runName, serveTime, soundPlans, type PlanOptions } from './prepare.ts';
-import type { Out } from './program.ts';
+import type { Out } from './out.ts';
 
 export interface StoreOptions {
   readonly store?: string;

@@ -157,6 +157,17 @@ describe('temperatures', () => {
     expect(run.state.log.some((line) => line.text.includes('against its probe'))).toBe(true);
   });
 
+  test('probes that no step asks for are not taken without end', () => {
+    const run = cream().clock('12:00');
+    for (let index = 0; index < 20; index += 1) {
+      run.do('12:00', { kind: 'reading', probe: `p${index}`, temperature: temperatureOf(20, 'C') }, 'probe');
+    }
+    const one = { kind: 'reading', probe: 'p20', temperature: temperatureOf(20, 'C') } as const;
+    expect(run.try('12:01', one, 'probe')).toContain('20 probes');
+    expect(run.try('12:01', { ...one, probe: 'p3' }, 'probe')).toBeUndefined();
+    expect(run.try('12:01', reading(40), 'probe')).toBeUndefined();
+  });
+
   test('without any probe the cook goes on by hand', () => {
     const run = cream();
     for (const time of ['12:00', '12:11', '12:11', '12:31', '12:31', '13:00', '13:00', '13:30'])
@@ -230,6 +241,15 @@ components:
     const [twice] = others;
     const doubled = { ...timetable, steps: [...(twice ? [twice] : []), ...others] };
     expect(run().try('12:01', { kind: 'timetable', timetable: doubled })).toContain('not one for this plan');
-    expect(first).toBeDefined();
+    const backwards = timetable.steps.map((step) =>
+      step === first ? { ...step, start: step.end, end: step.start } : step,
+    );
+    expect(
+      run().try('12:01', { kind: 'timetable', timetable: { ...timetable, steps: backwards } }),
+    ).toContain('not one');
+    const astray = timetable.settings.map((setting) => ({ ...setting, step: 'tart.line' as never }));
+    expect(
+      run().try('12:01', { kind: 'timetable', timetable: { ...timetable, settings: astray } }),
+    ).toContain('not one');
   });
 });

@@ -144,6 +144,29 @@ describe('commands without a run', () => {
     expect(out).not.toMatch(/[^\P{Cc}\n]/u);
   });
 
+  test('nothing that steers a terminal gets through, wherever it was written', async () => {
+    const nasty = 'a\u001b]0;b\u0007\u009b31m\u202e';
+    const folder = tempFolder();
+    writeFileSync(join(folder, `${nasty}.yaml`), SMALL);
+    const commands = [
+      ['check', nasty],
+      ['check', `${nasty}.yaml`],
+      ['check', `${nasty}.yaml`, '--json'],
+      ['check', nasty, '--json'],
+      [nasty],
+      ['sheet', `${nasty}.yaml`, '--serve', nasty],
+      ['sheet', 'terrace-tea', `--${nasty}`],
+      ['new', nasty],
+      ['record', nasty],
+      ['resume', '--store', join(folder, nasty)],
+      ['completion', nasty],
+    ];
+    for (const args of commands) {
+      const { out, err } = await thirdhand(args, { cwd: folder });
+      expect([args, /[^\P{Cc}\n]|\p{Cf}/u.exec(out + err)]).toEqual([args, null]);
+    }
+  });
+
   test('sheet: text for people, JSON for programs, both of the same timetable', async () => {
     const file = planFile(SMALL);
     const text = await thirdhand(['sheet', file, '--serve', '2027-03-01 18:00']);
