@@ -1,5 +1,6 @@
 import type { BenchEvent, BenchState, Effect, Happening, Source } from '../bench/index.ts';
 import { runTimeAt, type Journal } from '../journal/index.ts';
+import { verify } from '../planner/index.ts';
 import { visible } from '../plan/index.ts';
 import { earlier, type EpochMs } from '../units/index.ts';
 import { momentOf, type Clock } from './clock.ts';
@@ -183,6 +184,11 @@ class KeeperCore implements Core {
     const texts = Object.values(happening).filter((value) => typeof value === 'string');
     if (texts.some((text) => visible(text) !== text))
       return { ok: false, why: 'there are unseen characters in that name' };
+    if (happening.kind === 'timetable') {
+      // What is in the journal was accepted once and must be for ever, so the rules are asked here and not by the bench.
+      const [violation] = verify(this.journal.setup.workload, happening.timetable);
+      if (violation) return { ok: false, why: `that timetable breaks a rule: ${violation.message}` };
+    }
     const stamp = { ...this.#stamp(source), id };
     if (happening.kind !== 'start' && happening.kind !== 'done')
       return this.#commit({ ...stamp, ...happening });

@@ -4,8 +4,10 @@ import { describe, expect, test } from 'vitest';
 import type { Effect, Happening } from '../../src/bench/index.ts';
 import { createRun, journalPath, memoryJournal, openRun, type Journal } from '../../src/journal/index.ts';
 import { momentOf, simulatedClock, type SimulatedClock } from '../../src/keeper/clock.ts';
+import { benchEngine } from '../../src/keeper/bench-engine.ts';
 import { openCore, type Core, type CoreChange, type CoreOptions, type Taken } from '../../src/keeper/core.ts';
 import { epochMs, seconds, temperatureOf } from '../../src/units/index.ts';
+import { planTimetable } from '../../src/planner/index.ts';
 import { fakeBench } from '../support/fake-bench.ts';
 import { tempFolder } from '../support/folder.ts';
 import { tinySetup } from '../support/tiny-setup.ts';
@@ -373,4 +375,25 @@ describe('the end', () => {
     at.core.take({ kind: 'stop', reason: 'stopped' });
     expect(at.trail).toEqual(['ended stopped']);
   });
+});
+
+test('a new timetable is asked for every rule before it is written', () => {
+  const { workload } = setup;
+  const planned = planTimetable(workload, {
+    service: { kind: 'at', moments: [epochMs(START + 3 * 3_600_000)] },
+    margins: 'keep',
+  });
+  if (planned.status !== 'optimal') throw new Error(planned.status);
+  const { timetable } = planned;
+  const at = scene({ engine: benchEngine });
+  const steps = timetable.steps.map((step) =>
+    step.step === 'shells.pipe'
+      ? { ...step, start: epochMs(step.start - 1_200_000), end: epochMs(step.end - 1_200_000) }
+      : step,
+  );
+  const refused = at.press({ kind: 'timetable', timetable: { ...timetable, steps } });
+  expect(refused).toMatchObject({ ok: false, why: expect.stringContaining('breaks a rule') });
+  expect(at.journal.events.filter((event) => event.kind === 'timetable')).toEqual([]);
+  expect(at.press({ kind: 'timetable', timetable })).toMatchObject({ ok: true });
+  expect(at.core.state.timetable.service).toEqual(timetable.service);
 });
