@@ -22,7 +22,9 @@ export async function build(): Promise<void> {
     minifySyntax: true,
     legalComments: 'none',
     logLevel: 'warning',
-    define: { 'process.env.NODE_ENV': '"production"' },
+    // The program fetches nothing. Where `fetch` is there, the layout engine decodes itself through it, which loads an
+    // HTTP client at every start (some 27 ms).
+    define: { 'process.env.NODE_ENV': '"production"', fetch: 'undefined' },
     // It finds its helpers for macOS and Windows beside its own files, so it stays a package of its own.
     external: ['node-notifier'],
     alias: { 'react-devtools-core': './scripts/empty-module.ts' },
