@@ -71,69 +71,97 @@ function isReady(step: Step, run: Running, now: EpochMs): boolean {
   return (waitsForProbe || step.length.kind === 'rest') && triggerState(step.until, run.met) !== 'not yet';
 }
 
-/** The four states of one step, and how it is left. */
-function stepStates(step: Step, index: number, next: string) {
-  const change = (make: (run: Run, event: ComponentEvent) => Run) =>
-    assign<{ run: Run }, ComponentEvent, undefined, ComponentEvent, never>(({ context, event }) => ({
-      run: make(context.run, event),
-    }));
-  const nowOf = (event: ComponentEvent): EpochMs =>
-    event.type === 'CLOCK' || event.type === 'MORE' ? event.now : event.at;
-  const read = (run: Run, event: ComponentEvent): Running =>
-    event.type === 'READING' && step.until
-      ? takeReading(running(run, index), step.until, event)
-      : running(run, index);
+/** The moment an event speaks of. */
+const nowOf = (event: ComponentEvent): EpochMs =>
+  event.type === 'CLOCK' || event.type === 'MORE' ? event.now : event.at;
 
-  const start = change((run, event) =>
-    replaceStep(run, index, {
-      step: step.id,
-      state: 'running',
-      startedAt: later(nowOf(event), latestEnd(run)),
-      extra: seconds(0),
-      within: {},
-      met: [],
+/** A running step as it is once the event's reading, if it is one, has been taken into account. */
+function read(step: Step, run: Running, event: ComponentEvent): Running {
+  return event.type === 'READING' && step.until ? takeReading(run, step.until, event) : run;
+}
+
+/** What an event makes of a component, as an action of its machine. */
+const change = (make: (run: Run, event: ComponentEvent) => Run) =>
+  assign<{ run: Run }, ComponentEvent, undefined, ComponentEvent, never>(({ context, event }) => ({
+    run: make(context.run, event),
+  }));
+
+/** What can be done with one step. */
+function stepActions(step: Step, index: number) {
+  return {
+    start: change((run, event) =>
+      replaceStep(run, index, {
+        step: step.id,
+        state: 'running',
+        startedAt: later(nowOf(event), latestEnd(run)),
+        extra: seconds(0),
+        within: {},
+        met: [],
+      }),
+    ),
+    skip: change((run, event) => {
+      const at = later(nowOf(event), latestEnd(run));
+      const next = replaceStep(run, index, { step: step.id, state: 'skipped', endedAt: at });
+      return index === run.steps.length - 1 ? { ...next, finishedAt: at } : next;
     }),
-  );
-  const endByCook = change((run, event) => {
-    const overruled =
-      event.type === 'DONE' &&
-      probeGoals(step.until).some((part) => {
-        const last = event.lastReadings.find((reading) => reading.probe === part.probe);
-        return (
-          last !== undefined && last.at >= running(run, index).startedAt && !isWithin(part.goal, last.celsius)
-        );
-      });
-    return end(run, index, nowOf(event), 'cook', overruled);
-  });
-  const skip = change((run, event) => {
-    const at = later(nowOf(event), latestEnd(run));
-    const next = replaceStep(run, index, { step: step.id, state: 'skipped', endedAt: at });
-    return index === run.steps.length - 1 ? { ...next, finishedAt: at } : next;
-  });
-  const extend = change((run, event) => {
-    const { readyAt: _, ...old } = running(run, index);
-    return event.type === 'MORE'
-      ? replaceStep(run, index, { ...old, extra: seconds(old.extra + event.length) })
-      : run;
-  });
-  const ready = change((run, event) => {
-    const old = read(run, event);
-    const readyAt = event.type === 'CLOCK' ? clockMoment(step, old) : nowOf(event);
-    return replaceStep(run, index, { ...old, readyAt });
-  });
-  const note = change((run, event) => replaceStep(run, index, read(run, event)));
+    extend: change((run, event) => {
+      const { readyAt: _, ...old } = running(run, index);
+      if (event.type !== 'MORE') return run;
+      return replaceStep(run, index, { ...old, extra: seconds(old.extra + event.length) });
+    }),
+    note: change((run, event) => replaceStep(run, index, read(step, running(run, index), event))),
+    ready: change((run, event) => {
+      const old = read(step, running(run, index), event);
+      const readyAt = event.type === 'CLOCK' ? clockMoment(step, old) : nowOf(event);
+      return replaceStep(run, index, { ...old, readyAt });
+    }),
+    endByClock: change((run) => end(run, index, clockMoment(step, running(run, index)), 'clock')),
+    endByProbe: change((run, event) => end(run, index, nowOf(event), 'probe')),
+    endByCook: change((run, event) =>
+      end(
+        run,
+        index,
+        nowOf(event),
+        'cook',
+        event.type === 'DONE' && isOverruled(step, running(run, index), event.lastReadings),
+      ),
+    ),
+  };
+}
 
-  const met = ({ context, event }: { context: { run: Run }; event: ComponentEvent }): boolean =>
-    step.length.kind !== 'rest' &&
-    step.until !== undefined &&
-    triggerState(step.until, read(context.run, event).met) === 'met';
-  const becomesReady = ({ context, event }: { context: { run: Run }; event: ComponentEvent }): boolean =>
-    isReady(step, read(context.run, event), nowOf(event));
-  const isOver = ({ context, event }: { context: { run: Run }; event: ComponentEvent }): boolean =>
-    endsByClock(step) && clockMoment(step, running(context.run, index)) <= nowOf(event);
-  const concernsIt = ({ event }: { event: ComponentEvent }): boolean =>
-    event.type === 'READING' && probeGoals(step.until).some((part) => part.probe === event.probe);
+/** Whether a probe last said, since the step started, that it is not over. */
+function isOverruled(step: Step, run: Running, lastReadings: readonly Reading[]): boolean {
+  return probeGoals(step.until).some((part) => {
+    const last = lastReadings.find((reading) => reading.probe === part.probe);
+    return last !== undefined && last.at >= run.startedAt && !isWithin(part.goal, last.celsius);
+  });
+}
 
+interface Asked {
+  readonly context: { readonly run: Run };
+  readonly event: ComponentEvent;
+}
+
+/** What is asked of one step before it changes. */
+function stepGuards(step: Step, index: number) {
+  const now = ({ context, event }: Asked): Running => read(step, running(context.run, index), event);
+  return {
+    isOver: (asked: Asked): boolean =>
+      endsByClock(step) && clockMoment(step, now(asked)) <= nowOf(asked.event),
+    isMet: (asked: Asked): boolean =>
+      step.length.kind !== 'rest' &&
+      step.until !== undefined &&
+      triggerState(step.until, now(asked).met) === 'met',
+    becomesReady: (asked: Asked): boolean => isReady(step, now(asked), nowOf(asked.event)),
+    concernsIt: ({ event }: Asked): boolean =>
+      event.type === 'READING' && probeGoals(step.until).some((part) => part.probe === event.probe),
+  };
+}
+
+/** The states of one step, and how it is left for the next. */
+function stepStates(step: Step, index: number, next: string) {
+  const { start, skip, extend, note, ready, endByClock, endByProbe, endByCook } = stepActions(step, index);
+  const { isOver, isMet, becomesReady, concernsIt } = stepGuards(step, index);
   const leave = { DONE: { target: next, actions: endByCook }, SKIP: { target: next, actions: skip } };
   return {
     initial: 'waiting',
@@ -144,19 +172,11 @@ function stepStates(step: Step, index: number, next: string) {
           ...leave,
           MORE: { actions: extend },
           CLOCK: [
-            {
-              guard: isOver,
-              target: next,
-              actions: change((run) => end(run, index, clockMoment(step, running(run, index)), 'clock')),
-            },
+            { guard: isOver, target: next, actions: endByClock },
             { guard: becomesReady, target: 'ready', actions: ready },
           ],
           READING: [
-            {
-              guard: met,
-              target: next,
-              actions: change((run, event) => end(run, index, nowOf(event), 'probe')),
-            },
+            { guard: isMet, target: next, actions: endByProbe },
             { guard: becomesReady, target: 'ready', actions: ready },
             { guard: concernsIt, actions: note },
           ],

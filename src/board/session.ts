@@ -1,5 +1,5 @@
 import type { BenchState, Effect, Gap } from '../bench/index.ts';
-import type { EndReason, LinkChange, RunLink } from '../keeper/index.ts';
+import type { EndReason, LinkChange, Pressed, RunLink } from '../keeper/index.ts';
 import { plus, secondsBetween, type EpochMs } from '../units/index.ts';
 import {
   boardView,
@@ -72,36 +72,52 @@ const SHORT_GAP = 60;
 const worthTelling = ({ from, to }: Gap): boolean => secondsBetween(from, to) >= SHORT_GAP;
 const KEEPER_SILENT = "the run's keeper is not answering: times go on from what is known";
 
+/** The board once the keeper has answered a press: what was done, or why not. */
+function answered(
+  ui: Ui,
+  act: Extract<Act, { kind: 'send' }>,
+  pressed: Pressed,
+  state: BenchState,
+  at: number,
+): Ui {
+  const after = { ...ui, sent: ui.sent.filter((key) => key !== act.key) };
+  if (!pressed.ok) return noted(after, `not done: ${clean(pressed.why)}`, at, true);
+  return act.said === '' ? after : noted(after, `${takenFor(state, act.happening)}${act.said}`, at);
+}
+
+/** Names what stands topmost, so that a change of it is seen. */
+function topmostKey(state: BenchState, now: EpochMs): string {
+  const top = topmost(state, now);
+  return top.kind === 'nothing' ? '' : top.kind === 'alarm' ? top.alarm.key : top.call.key;
+}
+
+/** Figures change once a second: a key press within it is drawn from the same look. */
+function onceASecond(look: (state: BenchState, now: EpochMs, options: BoardViewOptions) => BoardView) {
+  let last: { readonly of: readonly unknown[]; readonly view: BoardView } | undefined;
+  return (state: BenchState, now: EpochMs, width: number, absence: Ui['absence']): BoardView => {
+    const of = [state, Math.floor(now / 1000), width, absence];
+    if (last && last.of.every((each, index) => each === of[index])) return last.view;
+    last = { of, view: look(state, now, { axisWidth: width, ...(absence ? { absence } : {}) }) };
+    return last.view;
+  };
+}
+
+/** Opens a session on a run; see `Session`. */
 export function openSession(link: RunLink, around: Surroundings): Session {
-  const look = around.look ?? boardView;
   let ui: Ui = { ...FRESH, ...absenceOf(link.state, link.clock()) };
   let linkState: LinkState = {};
   let shown = { key: '', since: 0 };
   let end: { readonly at: number; readonly told: BoardEnd } | undefined;
 
-  // Figures change once a second: a key press within it is drawn from the same look.
-  let last: { readonly of: readonly unknown[]; readonly view: BoardView } | undefined;
-  const seen = (state: BenchState, now: EpochMs, width: number): BoardView => {
-    const of = [state, Math.floor(now / 1000), width, ui.absence];
-    if (last && last.of.every((each, index) => each === of[index])) return last.view;
-    const options = { axisWidth: width, ...(ui.absence ? { absence: ui.absence } : {}) };
-    last = { of, view: look(state, now, options) };
-    return last.view;
-  };
-
+  const seen = onceASecond(around.look ?? boardView);
   const update = (next: Ui): void => {
     ui = next;
     around.changed();
   };
   const send = (act: Extract<Act, { kind: 'send' }>): void => {
-    void link.press(act.happening).then((pressed) => {
-      const sent = ui.sent.filter((key) => key !== act.key);
-      const at = around.steady();
-      if (!pressed.ok) update(noted({ ...ui, sent }, `not done: ${clean(pressed.why)}`, at, true));
-      else if (act.said !== '')
-        update(noted({ ...ui, sent }, `${takenFor(link.state, act.happening)}${act.said}`, at));
-      else update({ ...ui, sent });
-    });
+    void link
+      .press(act.happening)
+      .then((pressed) => update(answered(ui, act, pressed, link.state, around.steady())));
   };
   const carryOut = (act: Act): void => {
     switch (act.kind) {
@@ -133,10 +149,9 @@ export function openSession(link: RunLink, around: Surroundings): Session {
       const { state } = link;
       const now = link.clock();
       const size = around.size();
-      const top = topmost(state, now);
-      const key = top.kind === 'nothing' ? '' : top.kind === 'alarm' ? top.alarm.key : top.call.key;
+      const key = topmostKey(state, now);
       if (key !== shown.key) shown = { key, since: around.steady() };
-      const view = seen(state, now, axisWidth(size.width));
+      const view = seen(state, now, axisWidth(size.width), ui.absence);
       const beat = Math.floor(now / 1000) % 2 === 1;
       return paintScreen(view, { ui, link: linkState, beat, now }, size, logEntries(state, now, ui));
     },

@@ -66,7 +66,16 @@ export function playRehearsal(
   };
   timer = setTimeout(step, 0);
 
-  const link: RunLink = {
+  const stop = (): void => {
+    stopped = true;
+    clearTimeout(timer);
+  };
+  return { link: linkTo(keeper, beats, stop), stop, stuck: () => stuck };
+}
+
+/** The keeper as a board sees it, with the beats of the simulated clock. */
+function linkTo(keeper: LocalKeeper, beats: Set<(change: LinkChange) => void>, stop: () => void): RunLink {
+  return {
     get state() {
       return keeper.state;
     },
@@ -82,17 +91,8 @@ export function playRehearsal(
     },
     close: () => Promise.resolve(),
     stopRun() {
-      stopped = true;
-      clearTimeout(timer);
+      stop();
       return Promise.resolve();
     },
-  };
-  return {
-    link,
-    stop() {
-      stopped = true;
-      clearTimeout(timer);
-    },
-    stuck: () => stuck,
   };
 }

@@ -29,7 +29,14 @@ export function program(out: Out): Command {
     .showHelpAfterError('(thirdhand --help lists every command, thirdhand help COMMAND its options)')
     .helpCommand('help [command]', 'what there is, or the options of a command')
     .addHelpText('after', '\nExit codes: 0 done, 1 the plan or the run has a problem, 2 wrong usage.');
+  addPaper(root, out);
+  addRuns(root, out);
+  addRehearsal(root, out);
+  return root;
+}
 
+/** What needs no run: plans read, checked, printed, begun. */
+function addPaper(root: Command, out: Out): void {
   root
     .command('check')
     .description('every problem found in the plans, with line and column')
@@ -49,6 +56,26 @@ export function program(out: Out): Command {
     .option(...JSON_OPTION)
     .action((files: string[], options: SheetOptions) => sheet(files, options, out));
   root
+    .command('chart')
+    .description('the state diagrams of the plans, for Mermaid')
+    .argument('<file...>')
+    .option(...KITCHEN)
+    .action((files: string[], options: CheckOptions) => chart(files, options, out));
+  root
+    .command('new')
+    .description('write a small commented plan to begin from')
+    .argument('<name>')
+    .action((name: string) => newPlan(name, out));
+  root
+    .command('completion')
+    .description('completions for a shell: bash, zsh or fish')
+    .argument('<shell>')
+    .action((shell: string) => completion(shell, root, out));
+}
+
+/** Live runs, and what is left of them. */
+function addRuns(root: Command, out: Out): void {
+  root
     .command('start')
     .description('the live run, on the board')
     .argument('<file...>')
@@ -67,6 +94,21 @@ export function program(out: Out): Command {
     .option(...STORE)
     .action((run: string | undefined, options: ResumeOptions) => resume(run, options, out));
   root
+    .command('record')
+    .description('what happened in a run, and how long things truly took')
+    .argument('[run]', 'the run, or the newest')
+    .option(...STORE)
+    .option(...JSON_OPTION)
+    .action((run: string | undefined, options: RecordOptions) => record(run, options, out));
+  root
+    .command('keeper', { hidden: true })
+    .requiredOption('--run <run>')
+    .requiredOption('--store <dir>')
+    .action((options: KeepOptions) => keep(options));
+}
+
+function addRehearsal(root: Command, out: Out): void {
+  root
     .command('rehearse')
     .description('against a simulated kitchen: how likely is service on time; or --watch one')
     .argument('<file...>')
@@ -81,33 +123,4 @@ export function program(out: Out): Command {
     .option(...STORE)
     .option(...JSON_OPTION)
     .action((files: string[], options: RehearseOptions) => rehearse(files, options, out));
-  root
-    .command('record')
-    .description('what happened in a run, and how long things truly took')
-    .argument('[run]', 'the run, or the newest')
-    .option(...STORE)
-    .option(...JSON_OPTION)
-    .action((run: string | undefined, options: RecordOptions) => record(run, options, out));
-  root
-    .command('chart')
-    .description('the state diagrams of the plans, for Mermaid')
-    .argument('<file...>')
-    .option(...KITCHEN)
-    .action((files: string[], options: CheckOptions) => chart(files, options, out));
-  root
-    .command('new')
-    .description('write a small commented plan to begin from')
-    .argument('<name>')
-    .action((name: string) => newPlan(name, out));
-  root
-    .command('completion')
-    .description('completions for a shell: bash, zsh or fish')
-    .argument('<shell>')
-    .action((shell: string) => completion(shell, root, out));
-  root
-    .command('keeper', { hidden: true })
-    .requiredOption('--run <run>')
-    .requiredOption('--store <dir>')
-    .action((options: KeepOptions) => keep(options));
-  return root;
 }

@@ -1,7 +1,7 @@
 export { benchEngine } from './bench-engine.ts';
 export { attach } from './client.ts';
 export { machineClock, momentOf, simulatedClock, type SimulatedClock } from './clock.ts';
-export type { EndReason, LinkChange, RunLink } from './link.ts';
+export type { EndReason, LinkChange, Pressed, RunLink } from './link.ts';
 export { openLocalKeeper, type LocalKeeper } from './local.ts';
 export { keeperMain } from './main.ts';
 export { spawnKeeper } from './spawn.ts';
