@@ -14,7 +14,7 @@ import { availableFrom, heatWords } from './calls.ts';
 import { stepComponent, type ComponentEvent } from './component-machine.ts';
 import type { BenchEvent } from './events.ts';
 import { stepLines } from './log.ts';
-import { called, componentRun, lookup, must, ovenOf, runsOf, type Placed } from './lookup.ts';
+import { called, timerCalled, componentRun, lookup, must, ovenOf, runsOf, type Placed } from './lookup.ts';
 import { probeGoals } from './triggers.ts';
 import { doorEvent, sameHeat, stepOven, type OvenEvent } from './oven-machine.ts';
 import type { BenchState, LogLine, OvenRun } from './state.ts';
@@ -320,7 +320,7 @@ function addTimer(state: BenchState, event: Extract<BenchEvent, { kind: 'timer' 
   return acted(
     note(
       { ...state, timers: [...state.timers, timer] },
-      { at: event.time, kind: 'timer', text: `timer ${event.name}: ${roughly(event.length)}` },
+      { at: event.time, kind: 'timer', text: `${timerCalled(event.name)}: ${roughly(event.length)}` },
     ),
   );
 }

@@ -21,6 +21,7 @@ import {
   ovenRun,
   planned,
   runsOf,
+  timerCalled,
   type Placed,
 } from './lookup.ts';
 import { sameHeat } from './oven-machine.ts';
@@ -312,7 +313,7 @@ function ovenCall(state: BenchState, setting: OvenSetting, course: Course, watch
 const timerCall = (timer: BenchState['timers'][number]): WantedCall => ({
   key: `timer ${timer.name} ${timer.startedAt}`,
   asks: { kind: 'timer done', name: timer.name },
-  text: `timer ${timer.name}: ${roughly(seconds((timer.endsAt - timer.startedAt) / 1000))} are over`,
+  text: `${timerCalled(timer.name)}: ${roughly(seconds((timer.endsAt - timer.startedAt) / 1000))} are over`,
   due: timer.endsAt,
   priority: 'low',
 });

@@ -78,6 +78,9 @@ export function planned(timetable: Timetable): Planned {
 /** A step as people call it: `shells: bake high`. */
 export const called = ({ component, step }: Placed): string => `${component.name}: ${step.name}`;
 
+/** A quick timer as people call it: `timer tea`, and `timer 1` for one that was given no name. */
+export const timerCalled = (name: string): string => (/^timer\b/.test(name) ? name : `timer ${name}`);
+
 /** Looks up what must be there: its absence is our own mistake. */
 export function must<K, V>(map: ReadonlyMap<K, V>, key: K): V {
   const value = map.get(key);

@@ -2,7 +2,7 @@ import type { StepId, Workload } from '../plan/index.ts';
 import { begin, carryOut, remember } from './carry.ts';
 import { heatWords } from './calls.ts';
 import type { BenchEvent, Effect, RunSetup } from './events.ts';
-import { called, lookup, must } from './lookup.ts';
+import { called, lookup, must, timerCalled } from './lookup.ts';
 import { advance, settle } from './settle.ts';
 import type { BenchState, Outcome } from './state.ts';
 
@@ -112,7 +112,7 @@ export function describe(event: BenchEvent, workload: Workload): string {
       return `${event.oven} door ${event.door}`;
     case 'timer':
     case 'timer done':
-      return `timer ${event.name}`;
+      return timerCalled(event.name);
     case 'reading':
       return `reading of ${event.probe}`;
     case 'served':

@@ -122,7 +122,10 @@ export function statusLines({ state, now }: Look, view: StatusView): string[] {
       (oven) =>
         `${oven.name}: ${oven.stands}, door ${oven.door}${oven.lock ? `, keep it shut ${oven.lock.left}` : ''}`,
     ),
-    ...view.timers.map((timer) => `timer ${timer.name}: ${timer.figures} ${timer.over ? 'over' : 'left'}`),
+    ...view.timers.map(
+      (timer) =>
+        `${/^timer\b/.test(timer.name) ? '' : 'timer '}${timer.name}: ${timer.figures} ${timer.over ? 'over' : 'left'}`,
+    ),
     ...view.next.slice(0, 2).map((next) => `next ${next.clock} ${next.who}: ${next.what}`),
     view.hands,
   ];

@@ -130,6 +130,12 @@ describe('calls', () => {
     expect(run.clock('12:04').calls).toContain('timer tea: 4 min are over');
   });
 
+  test('a timer without a name of its own is called by its number, once', () => {
+    const run = two().do('12:00', { kind: 'timer', name: 'timer 1', length: 60 as never });
+    expect(run.state.log.at(-1)?.text).toBe('timer 1: 1 min');
+    expect(run.clock('12:01').calls).toContain('timer 1: 1 min are over');
+  });
+
   test('a skip goes on to the next step', () => {
     const run = two().do('12:00', { kind: 'skip', step: 'cream.warm' as never });
     expect(run.calls).toEqual(['cream: thicken']);
