@@ -78,7 +78,7 @@ function happeningOf(state: BenchState, act: Act, time: number): Happening | und
     steps.filter((run) => run.state === 'running'),
     act.pick,
   );
-  const any = pickFrom(steps, act.pick);
+  const whichever = pickFrom(steps, act.pick);
   switch (act.kind) {
     case 'answer': {
       const call = pickFrom(state.calls, act.pick % 2);
@@ -87,11 +87,13 @@ function happeningOf(state: BenchState, act: Act, time: number): Happening | und
     case 'done':
       return running && { kind: 'done', step: running.step, at: now };
     case 'start':
-      return any && { kind: 'start', step: any.step, at: epochMs(time - (act.pick % 3) * 60_000) };
+      return (
+        whichever && { kind: 'start', step: whichever.step, at: epochMs(time - (act.pick % 3) * 60_000) }
+      );
     case 'more':
       return running && { kind: 'more', step: running.step, length: seconds((act.pick % 600) + 1) };
     case 'skip':
-      return any && { kind: 'skip', step: any.step };
+      return whichever && { kind: 'skip', step: whichever.step };
     case 'lost': {
       const run = pickFrom(state.components, act.pick);
       return run && { kind: 'lost', component: run.component };
