@@ -4,7 +4,8 @@ import * as esbuild from 'esbuild';
 const root = fileURLToPath(new URL('..', import.meta.url));
 
 /**
- * Bundles the program into `dist/thirdhand.js`.
+ * Bundles the program into `dist/thirdhand.js`, and beside it the thread that works out new timetables, which needs no more
+ * than the planner and is begun in a moment.
  *
  * React and Ink choose their production code by NODE_ENV when they load, so it is fixed here; Ink's optional
  * development tools are replaced by an empty module, and CommonJS dependencies get a `require` of their own.
@@ -12,7 +13,7 @@ const root = fileURLToPath(new URL('..', import.meta.url));
 export async function build(): Promise<void> {
   await esbuild.build({
     absWorkingDir: root,
-    entryPoints: { thirdhand: 'src/cli/main.ts' },
+    entryPoints: { thirdhand: 'src/cli/main.ts', 'replan-worker': 'src/keeper/replan-worker.ts' },
     outdir: 'dist',
     bundle: true,
     platform: 'node',

@@ -19,7 +19,14 @@ const LAYERS: readonly (readonly string[])[] = [
   ['cli'],
 ];
 const FIRST_IMPURE_ROW = LAYERS.findIndex((row) => row.includes('journal'));
-const PURE_PACKAGES = new Set(['zod', 'yaml', 'xstate', 'temporal-polyfill', 'string-width']);
+const PURE_PACKAGES = new Set([
+  'zod',
+  'yaml',
+  'xstate',
+  'temporal-polyfill',
+  'string-width',
+  'ical-generator',
+]);
 /** Words that reach outside: a clock, a process, chance, or the network. */
 const IMPURE_WORDS =
   /\bDate\.now\b|\bnew Date\(\)|\bMath\.random\b|\bperformance\.|\bprocess\.|\bsetTimeout\b|\bsetInterval\b|\bTemporal\.Now\b|\bfetch\(|\bglobalThis\b|\bcrypto\b/;

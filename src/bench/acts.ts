@@ -15,6 +15,7 @@ import { stepComponent, type ComponentEvent } from './component-machine.ts';
 import type { BenchEvent } from './events.ts';
 import { stepLines } from './log.ts';
 import { called, timerCalled, componentRun, lookup, must, ovenOf, runsOf, type Placed } from './lookup.ts';
+import { askForTimetable, decline, offer, offerNothing, takeTimetable } from './replanning.ts';
 import { probeGoals } from './triggers.ts';
 import { doorEvent, sameHeat, stepOven, type OvenEvent } from './oven-machine.ts';
 import type { BenchState, LogLine, OvenRun } from './state.ts';
@@ -81,6 +82,14 @@ export function act(state: BenchState, event: BenchEvent): Acted {
       return serve(state, event.time);
     case 'timetable':
       return takeTimetable(state, event);
+    case 'timetable asked':
+      return askForTimetable(state, event);
+    case 'proposed':
+      return offer(state, event);
+    case 'not proposed':
+      return offerNothing(state, event);
+    case 'declined':
+      return decline(state, event);
     case 'gap':
       return acted(gap(state, event));
   }
@@ -115,38 +124,6 @@ const lastReadings = (state: BenchState) =>
     at,
     deliberate: false,
   }));
-
-/**
- * A new timetable counts only if it is one for this workload. Whether it keeps every rule is asked where it comes in, by
- * the keeper: what is in the journal was accepted once, and must be for ever.
- */
-function takeTimetable(
-  state: BenchState,
-  { timetable, time }: Extract<BenchEvent, { kind: 'timetable' }>,
-): Acted {
-  const { workload } = state.setup;
-  const steps = new Set(timetable.steps.map(({ step }) => step));
-  const { placed, ovens } = lookup(workload);
-  const fits =
-    timetable.service.length === workload.plans.length &&
-    steps.size === placed.size &&
-    timetable.steps.length === placed.size &&
-    timetable.steps.every(({ step, start, end, oven }) => {
-      const wanted = placed.get(step)?.step.oven;
-      return (
-        placed.has(step) &&
-        start <= end &&
-        (wanted ? oven !== undefined && ovens.has(oven) : oven === undefined)
-      );
-    }) &&
-    // A knob is turned for a step that goes into that very oven, or the reckoning would go in circles.
-    timetable.settings.every(({ step, oven, at, hotBy }) => {
-      return at <= hotBy && timetable.steps.some((planned) => planned.step === step && planned.oven === oven);
-    });
-  if (!fits) return refused('that timetable is not one for this plan');
-  const line = { at: time, kind: 'note', text: 'a new timetable for what is to come' } as const;
-  return acted(note({ ...state, timetable }, line));
-}
 
 /** Gives one event to the machine of one component. */
 function toComponent(

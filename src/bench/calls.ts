@@ -281,22 +281,16 @@ function ovenCall(state: BenchState, setting: OvenSetting, course: Course, watch
   const placed = must(lookup(state.setup.workload).placed, setting.step);
   const { step, component } = placed;
   const run = ovenRun(state, setting.oven);
-  const stepRun = must(runsOf(state), step.id);
   if (!run || sameHeat(run.heat, setting.heat)) return [];
-  const turnsOffAfter = setting.heat.kind === 'off' && step.oven?.heat.kind !== 'off';
-  let due = setting.at;
-  if (turnsOffAfter) {
-    if (stepRun.state !== 'ended' && stepRun.state !== 'skipped') return [];
-    due = stepRun.endedAt;
-  } else {
-    if (setting.at === setting.hotBy || stepRun.state !== 'waiting') return [];
-    if (stillBefore(state, placed, setting.oven).length > 0) return [];
-    due = knobMoment(state, placed, setting, course.endOf);
-  }
+  const due = knobDue(state, placed, setting, course);
+  if (due === undefined) return [];
   if (!watch.reached(plus(due, -OPEN_BEFORE_S))) return [];
-  const goal = turnsOffAfter
+  const clock = (moment: EpochMs): string => wallClock(moment, state.setup.workload.kitchen.timeZone);
+  const goal = turnsOffAfter(placed, setting)
     ? ''
-    : ` for ${component.name}, right by ${wallClock(plus(due, (setting.hotBy - setting.at) / 1000), state.setup.workload.kitchen.timeZone)}`;
+    : must(runsOf(state), step.id).state === 'running'
+      ? ` for ${component.name}, which is in it`
+      : ` for ${component.name}, right by ${clock(plus(due, (setting.hotBy - setting.at) / 1000))}`;
   const attempt = componentRun(state, component.id).attempt;
   return [
     {
@@ -308,6 +302,45 @@ function ovenCall(state: BenchState, setting: OvenSetting, course: Course, watch
       priority: 'low',
     },
   ];
+}
+
+/** Whether a setting is the switching off after a hot load. */
+const turnsOffAfter = ({ step }: Placed, { heat }: OvenSetting): boolean =>
+  heat.kind === 'off' && step.oven?.heat.kind !== 'off';
+
+/** When a knob is to be turned; nothing while it is not, or not by a call of its own. */
+function knobDue(
+  state: BenchState,
+  placed: Placed,
+  setting: OvenSetting,
+  course: Course,
+): EpochMs | undefined {
+  const run = must(runsOf(state), placed.step.id);
+  if (turnsOffAfter(placed, setting)) {
+    if (run.state !== 'ended' && run.state !== 'skipped') return undefined;
+    // Turned since for a later load, the knob is not to be turned off for an earlier one.
+    const turned = ovenRun(state, setting.oven)?.setAt ?? run.endedAt;
+    return turned >= run.endedAt ? undefined : run.endedAt;
+  }
+  // Turned since for something else, it is put right for what is in there, where the timetable says so.
+  if (run.state === 'running') return setting.at > run.startedAt ? setting.at : undefined;
+  if (run.state !== 'waiting' || setting.at === setting.hotBy) return undefined;
+  if (stillBefore(state, placed, setting.oven).length > 0) return undefined;
+  if (wantsOtherHeat(state, placed, setting)) return undefined;
+  return knobMoment(state, placed, setting, course.endOf);
+}
+
+/** Whether something is in the oven that a turn of the knob would spoil, whatever the timetable says of it. */
+function wantsOtherHeat(state: BenchState, { step }: Placed, { oven, heat }: OvenSetting): boolean {
+  const { placed, ovens } = lookup(state.setup.workload);
+  const { tolerance } = must(ovens, oven);
+  return [...runsOf(state).values()].some((run) => {
+    const other = must(placed, run.step).step;
+    if (run.state !== 'running' || other.id === step.id || ovenOf(state, other) !== oven) return false;
+    return (
+      other.oven?.heat.kind !== heat.kind || Math.abs(heatOf(other.oven.heat) - heatOf(heat)) > tolerance
+    );
+  });
 }
 
 const timerCall = (timer: BenchState['timers'][number]): WantedCall => ({

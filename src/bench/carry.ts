@@ -17,6 +17,7 @@ export function begin(setup: RunSetup): BenchState {
     alarms: [],
     timers: [],
     probes: [],
+    replanning: { situations: [], answered: [] },
     log: [],
     rung: {},
     history: [],

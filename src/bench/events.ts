@@ -1,5 +1,5 @@
 import type { ComponentId, OvenHeat, StepId, Workload } from '../plan/index.ts';
-import type { Timetable } from '../planner/index.ts';
+import type { BrokenWindow, Change, Proposal, Timetable } from '../planner/index.ts';
 import type { EpochMs, Seconds, Temperature } from '../units/index.ts';
 
 /** What a run begins from; journalled once, before any event. Plain data. */
@@ -50,11 +50,35 @@ export type Happening =
   /** A new timetable for what is still to come. */
   | { readonly kind: 'timetable'; readonly timetable: Timetable }
   /** Nobody kept the run from `from` until `time`. */
+  /** The cook asks for a new timetable. */
+  | { readonly kind: 'timetable asked' }
+  /** A new timetable is offered for the situation named by `because`. It changes nothing until it is taken. */
+  | ({ readonly kind: 'proposed'; readonly because: string } & Offer)
+  /** There is nothing to offer for that situation; `why` is in words where there is something to say. */
+  | {
+      readonly kind: 'not proposed';
+      readonly because: string;
+      readonly outcome: 'as told' | 'none' | 'unknown' | 'failed';
+      readonly why: string;
+    }
+  /** The new timetable that stands is not taken: the one that was told goes on. */
+  | { readonly kind: 'declined' }
   | {
       readonly kind: 'gap';
       readonly from: EpochMs;
       readonly reason: 'keeper stopped' | 'machine slept' | 'clock stepped';
     };
+
+/** A new timetable, and what is different in it. */
+export interface Offer {
+  readonly timetable: Timetable;
+  /** What moved by a minute or more, in order of time. */
+  readonly changes: readonly Change[];
+  /** Services that it moves, by plan: never silently. Empty where all are kept. */
+  readonly serviceMoved: Proposal['serviceMoved'];
+  /** Windows that cannot be kept any more. */
+  readonly broken: readonly BrokenWindow[];
+}
 
 export type Priority = 'low' | 'medium' | 'high';
 

@@ -9,6 +9,7 @@ import type { Effect } from './events.ts';
 import { stepLines } from './log.ts';
 import { lookup, must, ovenOf, runsOf } from './lookup.ts';
 import { ovenDeadline, stepOven } from './oven-machine.ts';
+import { lookOver } from './replanning.ts';
 import { marginOf, soonestReady } from './soonest.ts';
 import { standingAlarms, standingCalls, type Bell } from './standing.ts';
 import type { BenchState, LogLine, OvenRun, Projection } from './state.ts';
@@ -57,7 +58,7 @@ export function settle(before: BenchState, moment: EpochMs): Settled {
   if (state.servedAt !== undefined) {
     const { deadline: _, ...rest } = state;
     return {
-      state: { ...rest, calls: [], alarms: [] },
+      state: { ...rest, calls: [], alarms: [], replanning: { situations: [], answered: [] } },
       effects: state.calls.map(({ key }) => ({ kind: 'hush', key })),
     };
   }
@@ -70,12 +71,17 @@ export function settle(before: BenchState, moment: EpochMs): Settled {
   const course = expectedCourse(state, watch);
   const wantedCalls = callsAt(state, course, watch);
   const calls = standingCalls(state.calls, wantedCalls, (call) => isQuiet(state, call), bell, watch);
-  const wantedAlarms = alarmsAt(state, wantedCalls, projectionOf(state, course, watch), watch);
+  const projection = projectionOf(state, course, watch);
+  const wantedAlarms = alarmsAt(state, wantedCalls, projection, watch);
+  const over = lookOver(state, { course, alarms: wantedAlarms, projection }, watch);
   const alarms = standingAlarms(state.alarms, wantedAlarms, bell, watch);
   const effects = [...calls.effects, ...alarms.effects];
-  const raised = alarms.effects.flatMap((effect): LogLine[] =>
-    effect.kind === 'ring' ? [{ at: moment, kind: 'alarm', key: effect.key, text: effect.text }] : [],
-  );
+  const lines = [
+    ...alarms.effects.flatMap((effect): LogLine[] =>
+      effect.kind === 'ring' ? [{ at: moment, kind: 'alarm', key: effect.key, text: effect.text }] : [],
+    ),
+    ...over.lines,
+  ];
   const { deadline: _, ...rest } = state;
   const next = deadlineOf(state, watch);
   return {
@@ -83,7 +89,8 @@ export function settle(before: BenchState, moment: EpochMs): Settled {
       ...rest,
       calls: calls.calls,
       alarms: alarms.alarms,
-      log: raised.length > 0 ? [...state.log, ...raised] : state.log,
+      replanning: over.replanning,
+      log: lines.length > 0 ? [...state.log, ...lines] : state.log,
       rung: effects.some((effect) => effect.kind === 'ring') ? rung : state.rung,
       ...(next === undefined ? {} : { deadline: next }),
     },

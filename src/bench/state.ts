@@ -1,7 +1,7 @@
 import type { ComponentId, Door, OvenHeat, StepId } from '../plan/index.ts';
 import type { Timetable } from '../planner/index.ts';
 import type { Celsius, EpochMs, Seconds, Temperature } from '../units/index.ts';
-import type { BenchEvent, Effect, Happening, Priority, RunSetup } from './events.ts';
+import type { BenchEvent, Effect, Happening, Offer, Priority, RunSetup } from './events.ts';
 
 /** What has become of a step in this run. */
 export type StepRun = { readonly step: StepId } & (
@@ -137,7 +137,7 @@ export interface LogLine {
   /** When it became known, where that is later (dated back, or nobody was watching). */
   readonly knownAt?: EpochMs;
   readonly text: string;
-  readonly kind: 'step' | 'oven' | 'alarm' | 'timer' | 'note';
+  readonly kind: 'step' | 'oven' | 'alarm' | 'timer' | 'offer' | 'note';
   readonly component?: ComponentId;
   /** Of an alarm: which. */
   readonly key?: string;
@@ -148,6 +148,38 @@ export interface Gap {
   readonly from: EpochMs;
   readonly to: EpochMs;
   readonly reason: 'keeper stopped' | 'machine slept' | 'clock stepped';
+}
+
+/** Why the timetable that was told will not do. One situation has one key for as long as one timetable is told. */
+export interface Situation {
+  readonly key: string;
+  /** In words, for "because ...": `cream is to be made again`. */
+  readonly reason: string;
+}
+
+/** A new timetable that waits for the cook's word. */
+export interface Proposal extends Offer {
+  /** The event that brought it. */
+  readonly id: string;
+  readonly madeAt: EpochMs;
+  readonly reason: string;
+  /** Keys of the situations it answers: all that stood when it was made. */
+  readonly answers: readonly string[];
+  /** The attempt of each component it was made for, in the order of the workload. */
+  readonly attempts: readonly number[];
+}
+
+/** How a run stands with new timetables. */
+export interface Replanning {
+  /** The situations that stand, the gravest first. */
+  readonly situations: readonly Situation[];
+  /** Keys of those that need no answer any more while the present timetable is told. */
+  readonly answered: readonly string[];
+  /** The key of the cook's own request, until it is answered. */
+  readonly asked?: string;
+  readonly proposal?: Proposal;
+  /** A timetable has just been taken: what stands at the next look was known to whoever made it. */
+  readonly justTaken?: true;
 }
 
 /** The whole of a run at one moment. Immutable plain data; the same setup and events give the same state to the byte. */
@@ -163,6 +195,7 @@ export interface BenchState {
   readonly alarms: readonly Alarm[];
   readonly timers: readonly QuickTimer[];
   readonly probes: readonly ProbeState[];
+  readonly replanning: Replanning;
   readonly log: readonly LogLine[];
   /** How often each call and alarm has rung, by key: what keeps one raising from ringing twice. */
   readonly rung: Readonly<Record<string, number>>;

@@ -19,6 +19,7 @@ const UNDOABLE: ReadonlySet<BenchEvent['kind']> = new Set([
   'lost',
   'served',
   'timetable',
+  'declined',
 ]);
 
 /** What `undo` would take back now: the latest act of the cook that stands. */
@@ -115,8 +116,14 @@ export function describe(event: BenchEvent, workload: Workload): string {
       return timerCalled(event.name);
     case 'reading':
       return `reading of ${event.probe}`;
-    case 'served':
     case 'timetable':
+      return 'the new timetable';
+    case 'declined':
+      return 'the new timetable not taken';
+    case 'served':
+    case 'timetable asked':
+    case 'proposed':
+    case 'not proposed':
     case 'heard':
     case 'clock':
     case 'undo':

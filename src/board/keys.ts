@@ -74,6 +74,8 @@ function firstPress(ui: Ui, key: Key, pressing: Pressing): Pressed {
       return door(ui, pressing);
     case 'k':
       return knob(ui, pressing);
+    case 'n':
+      return newTimetable(ui, pressing);
     case 'h':
       return hush(ui, pressing);
     case 'a':
@@ -230,6 +232,31 @@ function knob(ui: Ui, pressing: Pressing): Pressed {
     : refuse(ui, 'no oven is waiting to be set', pressing);
 }
 
+/** Shows the new timetable that is offered; where none is, asks for one. */
+function newTimetable(ui: Ui, pressing: Pressing): Pressed {
+  const { proposal, asked } = pressing.state.replanning;
+  if (proposal) return ask({ ...ui, page: 'board' }, { kind: 'offer', id: proposal.id }, pressing);
+  if (asked !== undefined) return only(noted(ui, 'a new timetable is being worked out', pressing.at));
+  return send(ui, { kind: 'timetable asked' }, 'a new timetable is being worked out');
+}
+
+function answerOffer(
+  ui: Ui,
+  prompt: Extract<Prompt, { kind: 'offer' }>,
+  key: Key,
+  pressing: Pressing,
+): Pressed {
+  const { proposal } = pressing.state.replanning;
+  if (key !== ' ' && key !== 'k') return again(ui, prompt, pressing);
+  const clear = unprompted(ui);
+  if (!proposal) return refuse(clear, 'that timetable is offered no more', pressing);
+  if (proposal.id !== prompt.id)
+    return refuse(clear, 'another one is offered meanwhile: n shows it', pressing);
+  return key === 'k'
+    ? send(clear, { kind: 'declined' }, `the old timetable goes on${TAKE_BACK}`)
+    : send(clear, { kind: 'timetable', timetable: proposal.timetable }, `new timetable${TAKE_BACK}`);
+}
+
 function hush(ui: Ui, { state, now, at }: Pressing): Pressed {
   const loud = sounding(state, now);
   if (loud.length === 0) return only(noted(ui, 'nothing is sounding', at));
@@ -278,6 +305,8 @@ function secondPress(ui: Ui, prompt: Prompt, key: Key, pressing: Pressing): Pres
       const oven = digit === undefined ? undefined : prompt.ovens[digit - 1];
       return oven === undefined ? again(ui, prompt, pressing) : turnDoor(clear, oven, pressing);
     }
+    case 'offer':
+      return answerOffer(ui, prompt, key, pressing);
     case 'quit':
       if (key === 'enter' || key === 'ctrl-c') return { ui: clear, acts: [{ kind: 'leave' }] };
       return key === 'e' ? { ui: clear, acts: [{ kind: 'end run' }] } : again(ui, prompt, pressing);

@@ -1,5 +1,5 @@
-import { cut, fill, wrap, type AlarmView, type AwayView } from '../view/index.ts';
-import { BLANK, cutLine, ends, line, type Ink, type Line } from './lines.ts';
+import { cut, fill, wrap, type AlarmView, type AwayView, type OfferView } from '../view/index.ts';
+import { BLANK, cutLine, ends, line, widthOf, type Ink, type Line } from './lines.ts';
 
 /** One line of what happened, ready to print. */
 export interface LogEntry {
@@ -35,6 +35,62 @@ export function paintAlarm(alarm: AlarmView, width: number, rows: 1 | 2, beat: b
     ends(head, joined(alarm.left, state), width),
     cutLine(line(`     ${alarm.action}  (else: ${alarm.consequence})`), width),
   ].slice(0, rows);
+}
+
+/** The mark of a new timetable. */
+const OFFER = '◇';
+const OFFER_INKS: Readonly<Record<OfferView['lines'][number]['kind'], Ink | undefined>> = {
+  service: 'care',
+  broken: 'care',
+  moved: undefined,
+};
+
+/** A new timetable on the board: what it means for service and the key to look at it, then as many of its lines as fit. */
+export function paintOfferRows(offer: OfferView, width: number, rows: number): Line[] {
+  // What it means for service is not to be cut: the words beside it give way, then its own.
+  const choices = [
+    [offerHead(offer, 'NEW TIMETABLE', offer.headline), '  n', ' look at it '],
+    [offerHead(offer, 'NEW TIMETABLE', offer.headline), ' n', ' '],
+    [offerHead(offer, 'NEW', offer.headline), ' n', ' '],
+    [offerHead(offer, 'NEW', offer.shorter), ' n', ' '],
+  ] as const;
+  const keyed = choices.map(
+    ([head, key, does]) => [head, [{ text: key, bold: true }, { text: does }]] as const,
+  );
+  const fitting = keyed.find(([head, key]) => widthOf(head) + widthOf(key) <= width) ?? keyed.at(-1);
+  const first = fitting ? [ends(fitting[0], fitting[1], width)] : [];
+  return [...first, ...offerLines(offer, width, rows - 1)].slice(0, rows);
+}
+
+const offerHead = ({ tone }: OfferView, called: string, words: string): Line => [
+  { text: ` ${OFFER} ${called}`, bold: true },
+  { text: `  ${words}`, ink: tone === 'care' || tone === 'bad' ? tone : undefined, bold: tone !== 'good' },
+];
+
+/** What is different, one line each; what does not fit is counted. */
+function offerLines({ lines }: OfferView, width: number, rows: number): Line[] {
+  if (rows <= 0) return [];
+  const shown = lines.length <= rows ? lines : lines.slice(0, rows - 1);
+  const more = lines.length - shown.length;
+  return [
+    ...shown.map(({ kind, text }) =>
+      cutLine(line(`   ${kind === 'broken' ? '! ' : '  '}${text}`, { ink: OFFER_INKS[kind] }), width),
+    ),
+    ...(more > 0 ? [line(`     and ${more} more`)] : []),
+  ];
+}
+
+/** A new timetable in full, while the cook is asked to take it or leave it. */
+export function paintOffer(offer: OfferView, width: number, rows: number): Line[] {
+  const because = wrap(`because ${offer.reason}`, width - 6, 2).map((text) => line(`     ${text}`));
+  const full = offerHead(offer, 'NEW TIMETABLE', offer.headline);
+  const title = widthOf(full) <= width ? full : offerHead(offer, 'NEW', offer.shorter);
+  const head = [BLANK, cutLine(title, width), ...because, BLANK];
+  const kept =
+    offer.lines.length === 0
+      ? [line('     nothing moves by a minute or more')]
+      : offerLines(offer, width, rows - head.length);
+  return [...head, ...kept];
 }
 
 /** Every standing alarm in full. */
@@ -119,6 +175,7 @@ const KEYS: readonly (readonly [key: string, does: string, short: string])[] = [
   ['r', 'a temperature you read', 'temperature'],
   ['k', 'the oven is set as asked', 'the oven is set'],
   ['o', 'oven door opened, shut', 'oven door'],
+  ['n', 'new timetable: ask for one, or look at it', 'new timetable'],
   ['h', 'hush: everything is heard', 'hush'],
   ['a', 'alarms', 'alarms'],
   ['l', 'what happened', 'what happened'],

@@ -149,6 +149,7 @@ export function paintFar(far: FarView, width: number, rows: number, beat: boolea
       ? words.flatMap((letters) => [...letters.map((row) => line(row)), BLANK])
       : wrap(far.what, inner, 3).map((text) => line(text, { bold: true }))),
     ...wrap(far.below, inner, 2).map((text) => line(text)),
+    ...(far.offer === undefined ? [] : wrap(far.offer, inner, 2).map((text) => line(text, { bold: true }))),
   ];
   const kept = body.slice(0, rows);
   const above = Math.floor((rows - kept.length) / 2);

@@ -11,7 +11,16 @@ import {
   type Columns,
 } from './paint-lanes.ts';
 import { paintFar, paintNow, paintTooSmall } from './paint-now.ts';
-import { paintAlarm, paintAlarms, paintAway, paintHelp, paintLog, type LogEntry } from './pages.ts';
+import {
+  paintAlarm,
+  paintAlarms,
+  paintAway,
+  paintHelp,
+  paintLog,
+  paintOffer,
+  paintOfferRows,
+  type LogEntry,
+} from './pages.ts';
 import { promptWords, TAKE_BACK, type ScreenContext } from './ui.ts';
 
 /** The least a board can be drawn on: a terminal of 40x10, of which the last row stays free. */
@@ -60,6 +69,10 @@ function paintBody(
   log: readonly LogEntry[],
 ): Line[] {
   if (view.away) return paintAway(view.away, width, rows);
+  if (ui.prompt?.kind === 'offer')
+    return view.offer
+      ? paintOffer(view.offer, width, rows)
+      : [BLANK, line('   that timetable is offered no more')];
   switch (ui.page) {
     case 'far':
       return paintFar(view.far, width, rows, beat);
@@ -158,6 +171,9 @@ interface Rows {
   /** 1 for an oven in one row, more for the drawing. */
   ovens: 'none' | 'row' | 'tall';
   alarms: number;
+  /** Of a new timetable that is offered. */
+  offer: number;
+  offerGap: number;
   timers: number;
   gaps: number;
   /** A blank row between components. */
@@ -187,6 +203,8 @@ function paintBoard(
     ...spaced(paintLanes(view, selected, columns, share.lanes), share.airy),
     ...(share.ovens === 'tall' ? gap(5) : []),
     ...paintOvens(view, columns, share.ovens),
+    ...(share.offerGap > 0 ? [BLANK] : []),
+    ...(view.offer ? paintOfferRows(view.offer, width, share.offer) : []),
     ...gap(4),
     ...paintAlarmRows(alarms, width, share.alarms, beat),
     ...(share.timers > 0 ? [paintTimers(view, width)] : []),
@@ -204,6 +222,8 @@ function shareRows(view: BoardView, alarms: number, rows: number, width: number)
     axis: 0,
     ovens: 'none',
     alarms: 0,
+    offer: 0,
+    offerGap: 0,
     timers: 0,
     gaps: 0,
     airy: false,
@@ -217,6 +237,7 @@ function shareRows(view: BoardView, alarms: number, rows: number, width: number)
   };
   const tall = view.ovens.reduce((sum, oven) => sum + tallRows(oven), 0);
   give(alarms > 0 ? 1 : 0, () => (share.alarms = 1));
+  give(view.offer ? 1 : 0, () => (share.offer = 1));
   const someLanes = Math.min(lanes, 4, left);
   give(someLanes, () => (share.lanes = someLanes));
   give(1, () => (share.next = 1));
@@ -228,6 +249,8 @@ function shareRows(view: BoardView, alarms: number, rows: number, width: number)
   const moreLanes = Math.min(lanes - share.lanes, left);
   give(moreLanes, () => (share.lanes += moreLanes));
   give(alarms > 0 ? 1 : 0, () => (share.alarms = 2));
+  const moves = view.offer?.lines.length ?? 0;
+  give(Math.min(2, moves), () => (share.offer += Math.min(2, moves)));
   give(1, () => (share.now = 7));
   give(1, () => (share.gaps = 1));
   give(1, () => (share.gaps = 2));
@@ -241,6 +264,9 @@ function shareRows(view: BoardView, alarms: number, rows: number, width: number)
   give(alarms > 2 ? 2 : 0, () => (share.alarms = 6));
   give(1, () => (share.next = 3));
   give(2, () => (share.gaps = Math.max(6, share.gaps)));
+  const more = Math.min(Math.max(0, moves - 2), 4);
+  give(view.offer && share.offer > 1 ? more : 0, () => (share.offer += more));
+  give(view.offer ? 1 : 0, () => (share.offerGap = 1));
   give(lanes, () => (share.airy = true));
   give(6, () => (share.now = 16));
   give(alarms > 3 ? 2 * (alarms - 3) : 0, () => (share.alarms = 2 * alarms));

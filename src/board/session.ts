@@ -82,6 +82,9 @@ function answered(
 ): Ui {
   const after = { ...ui, sent: ui.sent.filter((key) => key !== act.key) };
   if (!pressed.ok) return noted(after, `not done: ${clean(pressed.why)}`, at, true);
+  const { asked, proposal } = state.replanning;
+  // The answer to what was asked can be there before the asking is acknowledged.
+  if (act.happening.kind === 'timetable asked' && (asked === undefined || proposal)) return after;
   return act.said === '' ? after : noted(after, `${takenFor(state, act.happening)}${act.said}`, at);
 }
 
@@ -100,6 +103,15 @@ function onceASecond(look: (state: BenchState, now: EpochMs, options: BoardViewO
     last = { of, view: look(state, now, { axisWidth: width, ...(absence ? { absence } : {}) }) };
     return last.view;
   };
+}
+
+/** What an event means to the board itself: a gap is told on a page, and whoever asked for a new timetable hears why there is none. */
+function told(ui: Ui, { event, state }: Extract<LinkChange, { kind: 'event' }>, at: number): Ui {
+  const { gap, log } = state;
+  if (event.kind === 'gap' && gap && worthTelling(gap)) return { ...ui, absence: gap };
+  if (event.kind === 'not proposed' && event.because.startsWith('asked '))
+    return noted(ui, clean(log.at(-1)?.text ?? ''), at);
+  return ui;
 }
 
 /** Opens a session on a run; see `Session`. */
@@ -135,8 +147,7 @@ export function openSession(link: RunLink, around: Surroundings): Session {
   const unsubscribe = link.subscribe((change) => {
     if (change.kind === 'event') {
       around.sound(change.effects);
-      const { gap } = change.state;
-      if (change.event.kind === 'gap' && gap && worthTelling(gap)) ui = { ...ui, absence: gap };
+      ui = told(ui, change, around.steady());
     } else if (change.kind === 'ended') {
       end = { at: around.steady(), told: boardEnd(change.reason, change.detail) };
     }

@@ -40,6 +40,8 @@ export type Prompt =
       /** Whether there are other probes to choose instead. */
       readonly others: boolean;
     }
+  /** The new timetable in sight, by its name: a press is for the one that was seen. */
+  | { readonly kind: 'offer'; readonly id: string }
   | { readonly kind: 'door'; readonly ovens: readonly string[] }
   | { readonly kind: 'quit' };
 
@@ -47,6 +49,8 @@ export const FRESH: Ui = { page: 'board', sent: [] };
 
 /** A prompt nobody answers goes away after this, and so does a chosen component nothing is done with, in ms. */
 export const PROMPT_LASTS = 20_000;
+/** A new timetable takes longer to read. */
+const OFFER_LASTS = 60_000;
 /** How long a note stands, in ms. */
 const NOTE_LASTS = 6_000;
 
@@ -73,6 +77,8 @@ export function promptWords(prompt: Prompt): string {
       return `${prompt.probe}: ${prompt.text}_ ${prompt.scale}   f or c to change${prompt.others ? '   r other probe' : ''}   Enter   Esc no`;
     case 'door':
       return `which oven?  ${choices(prompt.ovens)}   Esc no`;
+    case 'offer':
+      return 'space takes it   k keeps the old one   Esc later';
     case 'quit':
       return 'leave the run going: Enter   end the run: e   stay: Esc';
   }
@@ -80,7 +86,8 @@ export function promptWords(prompt: Prompt): string {
 
 /** Without prompts, notes and a choice whose time is over, as the clock of the board stands at `at`. */
 export function settle(ui: Ui, at: number): Ui {
-  const promptOver = ui.prompt !== undefined && at - ui.prompt.askedAt >= PROMPT_LASTS;
+  const lasts = ui.prompt?.kind === 'offer' ? OFFER_LASTS : PROMPT_LASTS;
+  const promptOver = ui.prompt !== undefined && at - ui.prompt.askedAt >= lasts;
   const noteOver = ui.note !== undefined && at >= ui.note.until;
   const choiceOver = ui.selected !== undefined && ui.last !== undefined && at - ui.last.at >= PROMPT_LASTS;
   if (!promptOver && !noteOver && !choiceOver) return ui;

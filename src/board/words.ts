@@ -20,6 +20,7 @@ export const WORDS_HELP: readonly string[] = [
   'set             the oven is set as asked',
   'door open       also: door shut, door ajar, door open oven2',
   'skip shells     leave its step out; lost shells: make it again',
+  'new             ask for a new timetable; take, leave: answer the one that is offered',
   'heard           silence everything that sounds',
   'status          how it stands; help: these words',
   'quit            stop following, the run goes on; stop: end the run',
@@ -63,6 +64,13 @@ export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
       return withComponent(state, about, (id, name) =>
         send({ kind: 'lost', component: id }, `${name}: to be made again`),
       );
+    case 'new':
+      return state.replanning.proposal
+        ? say('a new timetable is offered already: take, or leave')
+        : send({ kind: 'timetable asked' }, 'a new timetable is being worked out');
+    case 'take':
+    case 'leave':
+      return answerOffer(state, verb);
     case 'heard':
       return heard(state, now);
     case 'status':
@@ -183,6 +191,14 @@ function skip(state: BenchState, about: string): Asked {
     if (!step) return say(`nothing of ${name} is left`);
     return send({ kind: 'skip', step: step.step }, `left out: ${stepCalled(state, step.step)}`);
   });
+}
+
+function answerOffer(state: BenchState, verb: 'take' | 'leave'): Asked {
+  const { proposal } = state.replanning;
+  if (!proposal) return say('no new timetable is offered');
+  return verb === 'take'
+    ? send({ kind: 'timetable', timetable: proposal.timetable }, 'taken: the new timetable')
+    : send({ kind: 'declined' }, 'left: the old timetable goes on');
 }
 
 function heard(state: BenchState, now: EpochMs): Asked {

@@ -6,6 +6,8 @@ export interface Out {
   readonly print: (text: string) => void;
   /** A value for programs, on standard output, as JSON. */
   readonly json: (value: unknown) => void;
+  /** A file for another program, on standard output as it is: whoever makes it keeps it free of what steers a terminal. */
+  readonly document: (text: string) => void;
   /** A text for people, on standard error. */
   readonly warn: (text: string) => void;
 }
@@ -24,6 +26,7 @@ export function outTo(stdout: Write, stderr: Write): Out {
   return {
     print: (text) => void stdout(`${seen(text)}\n`),
     json: (value) => void stdout(`${JSON.stringify(value, null, 2).replace(UNSEEN_IN_JSON, escaped)}\n`),
+    document: (text) => void stdout(text),
     warn: (text) => void stderr(`${seen(text)}\n`),
   };
 }

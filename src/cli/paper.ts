@@ -1,10 +1,28 @@
 import { writeFileSync } from 'node:fs';
 import { mermaid } from '../bench/index.ts';
-import { newPlanText, type Diagnostic } from '../plan/index.ts';
-import { runSheetJson, runSheetMarkdown, runSheetText } from '../sheet/index.ts';
+import { newPlanText, type Diagnostic, type Workload } from '../plan/index.ts';
+import type { Timetable } from '../planner/index.ts';
+import {
+  runSheetCalendar,
+  runSheetJson,
+  runSheetMarkdown,
+  runSheetSvg,
+  runSheetText,
+} from '../sheet/index.ts';
+import type { EpochMs } from '../units/index.ts';
 import { EXIT, Stop } from './exit.ts';
 import { reasonOf } from './files.ts';
-import { loadPlans, makeTimetable, nowMs, serveTime, soundPlans, type PlanOptions } from './prepare.ts';
+import { showLimits } from './limited.ts';
+import {
+  loadPlans,
+  makeTimetable,
+  nowMs,
+  planRequest,
+  serveTime,
+  soundPlans,
+  type PlanOptions,
+} from './prepare.ts';
+import { orRefused } from './refused.ts';
 import type { Out } from './out.ts';
 
 export interface CheckOptions extends PlanOptions {
@@ -14,6 +32,7 @@ export interface CheckOptions extends PlanOptions {
 export interface SheetOptions extends PlanOptions {
   readonly serve?: string;
   readonly as: string;
+  readonly limits?: boolean;
   readonly json?: boolean;
 }
 
@@ -46,19 +65,34 @@ function plainDiagnostic({ code, severity, place, message, hint }: Diagnostic) {
 /** `sheet`: the timetable on paper. */
 export function sheet(files: readonly string[], options: SheetOptions, out: Out): void {
   const form = options.json ? 'json' : options.as;
-  if (!['text', 'markdown', 'json'].includes(form)) {
+  const write = Object.hasOwn(SHEET_FORMS, form) ? SHEET_FORMS[form] : undefined;
+  if (!write) {
     throw new Stop(EXIT.usage, `a sheet cannot be had as "${form}"`, [
-      'it can be had as text, markdown or json',
+      `it can be had as ${Object.keys(SHEET_FORMS).join(', ')}`,
     ]);
   }
   const workload = soundPlans(files, options, out.warn);
   const now = nowMs();
   const serve = serveTime(workload, options.serve, now);
   // A sheet may be printed for a day whose first steps should have begun already; only "soonest" looks at the clock.
-  const timetable = makeTimetable(workload, serve, serve.kind === 'soonest' ? now : undefined);
-  if (form === 'json') out.json(runSheetJson(workload, timetable));
-  else out.print((form === 'markdown' ? runSheetMarkdown : runSheetText)(workload, timetable));
+  const notBefore = serve.kind === 'soonest' ? now : undefined;
+  const timetable = orRefused(form === 'json', out, () => makeTimetable(workload, serve, notBefore, options));
+  if (options.limits)
+    showLimits(workload, planRequest(serve, notBefore, options), timetable, form === 'json', out);
+  else write(workload, timetable, out, now);
 }
+
+type WriteSheet = (workload: Workload, timetable: Timetable, out: Out, now: EpochMs) => void;
+
+/** How a sheet is written in each form it can be had in. */
+const SHEET_FORMS: Readonly<Record<string, WriteSheet>> = {
+  text: (workload, timetable, out) =>
+    out.print(runSheetText(workload, timetable, { columns: process.stdout.columns ?? 80 }).trimEnd()),
+  markdown: (workload, timetable, out) => out.print(runSheetMarkdown(workload, timetable).trimEnd()),
+  json: (workload, timetable, out) => out.json(runSheetJson(workload, timetable)),
+  svg: (workload, timetable, out) => out.document(runSheetSvg(workload, timetable)),
+  ics: (workload, timetable, out, now) => out.document(runSheetCalendar(workload, timetable, { stamp: now })),
+};
 
 /** `chart`: the statecharts that run the plans. */
 export function chart(files: readonly string[], options: CheckOptions, out: Out): void {

@@ -1,27 +1,24 @@
 import {
   drawDiagnostic,
   loadWorkload,
+  parsePreferences,
   type Diagnostic,
+  type Preference,
   type SourceFile,
   type Workload,
 } from '../plan/index.ts';
-import { planTimetable, type PlanRequest, type PlanResult, type Timetable } from '../planner/index.ts';
-import {
-  daysBetween,
-  epochMs,
-  localDate,
-  momentOf,
-  parseClockTime,
-  wallClock,
-  type EpochMs,
-} from '../units/index.ts';
+import { planTimetable, type PlanRequest, type Timetable } from '../planner/index.ts';
+import { epochMs, localDate, momentOf, parseClockTime, wallClock, type EpochMs } from '../units/index.ts';
 import { EXIT, Stop } from './exit.ts';
 import { demoKitchens, demoPlans, findKitchenNear, readSource, resolvePlan } from './files.ts';
+import { refused } from './refused.ts';
 
 /** What every command that reads plans takes. */
 export interface PlanOptions {
   readonly kitchen?: string;
   readonly yield?: string;
+  /** For commands that make a timetable: what it is to be best at. */
+  readonly prefer?: string;
 }
 
 export interface Loaded {
@@ -46,6 +43,7 @@ export function loadPlans(named: readonly string[], options: PlanOptions): Loade
   const loading = {
     ...(kitchen && isSource(kitchen) ? { kitchen } : {}),
     ...(yields === undefined ? {} : { yields }),
+    ...preferred(options),
     findKitchen: findKitchenNear(files),
     timeZone: Intl.DateTimeFormat().resolvedOptions().timeZone,
   };
@@ -141,30 +139,31 @@ export function serveTime(workload: Workload, text: string | undefined, now: Epo
   );
 }
 
+/** Reads `--prefer`: `day`, or with commas the first and the next: `day,fresh`. */
+function preferred({ prefer }: PlanOptions): { readonly prefer?: readonly Preference[] } {
+  if (prefer === undefined) return {};
+  const read = parsePreferences(prefer);
+  if (!read.ok)
+    throw new Stop(EXIT.usage, `--prefer: ${read.problem}`, [`${read.hint}; or several: day,fresh`]);
+  return { prefer: read.value };
+}
+
 /** A timetable for the plans, verified; or a stop that says what clashes and what can be had instead. */
-export function makeTimetable(workload: Workload, serve: Serve, now: EpochMs | undefined): Timetable {
-  const request: PlanRequest = { service: serve, ...(now === undefined ? {} : { now }) };
+export function makeTimetable(
+  workload: Workload,
+  serve: Serve,
+  now: EpochMs | undefined,
+  options: PlanOptions,
+): Timetable {
+  const request = planRequest(serve, now, options);
   const result = planTimetable(workload, request);
-  if (result.status === 'optimal' || result.status === 'feasible') return result.timetable;
-  throw new Stop(EXIT.problem, refusalHead(workload, serve, result, now ?? nowMs()), refusalDetail(result));
+  if ('timetable' in result) return result.timetable;
+  throw refused(workload, request, result, now ?? nowMs());
 }
 
-function refusalHead(workload: Workload, serve: Serve, result: PlanResult, now: EpochMs): string {
-  const zone = workload.kitchen.timeZone;
-  const clock = (moment: EpochMs): string =>
-    daysBetween(now, moment, zone) === 0
-      ? wallClock(moment, zone)
-      : `${localDate(moment, zone)} ${wallClock(moment, zone)}`;
-  const when = serve.kind === 'soonest' ? '' : ` for ${[...new Set(serve.moments.map(clock))].join(' and ')}`;
-  return result.status === 'unknown'
-    ? `no timetable${when} was found in the time allowed; there may be one`
-    : `there is no timetable${when} that keeps every rule`;
-}
-
-function refusalDetail(result: PlanResult): string[] {
-  if (result.status !== 'infeasible')
-    return ['make it simpler: fewer plans at once, a longer hold, another oven or cook'];
-  return result.reasons.map((reason) => `- ${reason.message}`);
+/** What the planner is asked, as the command line says it. */
+export function planRequest(serve: Serve, now: EpochMs | undefined, options: PlanOptions): PlanRequest {
+  return { service: serve, ...(now === undefined ? {} : { now }), ...preferred(options) };
 }
 
 /** A name for a new run: the plan, the kitchen's date and time, and letters when that is taken. */

@@ -13,6 +13,10 @@ const SERVE = [
   '--serve <time>',
   'when to serve: 19:30, "2027-03-28 07:30", or soonest; with several plans 15:30,19:00 in their order',
 ] as const;
+const PREFER = [
+  '--prefer <what>',
+  'what the timetable is to be best at, in this order: fresh, day, oven; for example day,fresh',
+] as const;
 const STORE = ['--store <dir>', 'where runs are kept, instead of your state folder'] as const;
 const PLAIN = ['--plain', 'plain lines instead of the board: for pipes and screen readers'] as const;
 const JSON_OPTION = ['--json', 'for programs: JSON instead of words'] as const;
@@ -50,9 +54,14 @@ function addPaper(root: Command, out: Out): void {
     .description('the timetable as a person reads it')
     .argument('<file...>')
     .option(...SERVE)
+    .option(...PREFER)
     .option(...YIELD)
     .option(...KITCHEN)
-    .option('--as <form>', 'text, markdown or json', 'text')
+    .option('--as <form>', 'text, markdown, json, svg (a picture) or ics (a calendar)', 'text')
+    .option(
+      '--limits',
+      'what fixes when work begins, and what would let it begin later, instead of the sheet',
+    )
     .option(...JSON_OPTION)
     .action((files: string[], options: SheetOptions) => sheet(files, options, out));
   root
@@ -80,6 +89,7 @@ function addRuns(root: Command, out: Out): void {
     .description('the live run, on the board')
     .argument('<file...>')
     .option(...SERVE)
+    .option(...PREFER)
     .option(...YIELD)
     .option(...KITCHEN)
     .option(...PLAIN)
@@ -113,6 +123,7 @@ function addRehearsal(root: Command, out: Out): void {
     .description('against a simulated kitchen: how likely is service on time; or --watch one')
     .argument('<file...>')
     .option(...SERVE)
+    .option(...PREFER)
     .option(...YIELD)
     .option(...KITCHEN)
     .option('--runs <number>', 'how many rehearsals', '200')

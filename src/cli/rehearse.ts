@@ -1,6 +1,7 @@
 import type { RunSetup } from '../bench/index.ts';
 import { createRun, memoryJournal, openRun, runFolder, type Journal } from '../journal/index.ts';
-import { benchEngine, momentOf, openLocalKeeper, simulatedClock } from '../keeper/index.ts';
+import { benchEngine, directReplanner, momentOf, openLocalKeeper, simulatedClock } from '../keeper/index.ts';
+import { replan } from '../planner/index.ts';
 import { servedWords } from '../view/index.ts';
 import { createRehearsal, rehearseToEnd } from '../rehearsal/index.ts';
 import { roughly, seconds } from '../units/index.ts';
@@ -35,7 +36,7 @@ export async function rehearse(files: readonly string[], options: RehearseOption
   const seed = wholeNumber(options.seed, '--seed', 999_999_999);
   const now = nowMs();
   const serve = serveTime(workload, options.serve ?? 'soonest', now);
-  const timetable = makeTimetable(workload, serve, now);
+  const timetable = makeTimetable(workload, serve, now, options);
   const run = runName(workload, now, (name) => existsSync(runFolder(storeOf(options), name)));
   // A rehearsal begins when the first thing is to be done, however long that is from now.
   const first = [
@@ -60,7 +61,9 @@ async function watchOne(setup: RunSetup, seed: number, options: RehearseOptions,
     options.store === undefined
       ? memoryJournal(setup, momentOf(clock))
       : storedJournal(setup, options, momentOf(clock));
-  const keeper = openLocalKeeper({ journal, engine: benchEngine, clock });
+  // The simulated clock waits for a new timetable, so that what happens does not depend on this machine.
+  const replanner = directReplanner(setup.workload, replan);
+  const keeper = openLocalKeeper({ journal, engine: benchEngine, clock, replanner });
   const rehearsal = createRehearsal({ workload: setup.workload, seed });
   const playing = playRehearsal(keeper, rehearsal, clock, speed);
   if (options.plain) out.print(`rehearsal, seed ${seed}`);
@@ -91,7 +94,7 @@ function storedJournal(setup: RunSetup, options: RehearseOptions, now: ReturnTyp
 }
 
 function many(setup: RunSetup, seed: number, runs: number, asJson: boolean, out: Out): void {
-  const ends = Array.from({ length: runs }, (_, index) => rehearseToEnd(setup, seed + index));
+  const ends = Array.from({ length: runs }, (_, index) => rehearseToEnd(setup, seed + index, { replan }));
   const late = ends.map((end) => (end.ended === 'served' ? end.late : Infinity)).toSorted((a, b) => a - b);
   const onTime = late.filter((each) => each < 60).length;
   const stuck = ends.filter((end) => end.ended === 'stuck');

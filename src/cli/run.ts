@@ -54,7 +54,7 @@ export const storeOf = (options: StoreOptions): Store =>
 export async function start(files: readonly string[], options: StartOptions, out: Out): Promise<void> {
   const workload = soundPlans(files, options, out.warn);
   const now = nowMs();
-  const timetable = makeTimetable(workload, serveTime(workload, options.serve, now), now);
+  const timetable = makeTimetable(workload, serveTime(workload, options.serve, now), now, options);
   const store = storeOf(options);
   const run = runName(workload, now, (name) => existsSync(runFolder(store, name)));
   const setup: RunSetup = { run, workload, timetable, begunAt: now };

@@ -4,17 +4,54 @@ import { epochMs, temperatureOf } from '../units/index.ts';
 import { done, failed, type Result } from './problem.ts';
 import { everySetup, setupSchema } from './setup-form.ts';
 export { setupSchema };
-import { component, heat, moment, name, step, span, temperature, timetable } from './shapes.ts';
+import { component, heat, moment, name, step, span, temperature, timetable, words } from './shapes.ts';
 
 /*
  * How an event is written down. This form belongs to the journal: code elsewhere never sees it, and it may only change
- * together with EVENT_FORM and with a reader for the old form, since recordings of every form must replay for ever.
+ * together with a new number and with a reader for the old form, since recordings of every form must replay for ever.
+ *
+ * An event is written in the earliest form that has a word for it, so that an older program reads what it can. Form 2 is
+ * form 1 and the words for new timetables.
  */
 
-/** The form in which events are written now. */
-const EVENT_FORM = 1;
+const NEWEST_FORM = 2;
+const SINCE_FORM_2: ReadonlySet<Happening['kind']> = new Set([
+  'timetable asked',
+  'proposed',
+  'not proposed',
+  'declined',
+]);
+const formOf = (kind: Happening['kind']): number => (SINCE_FORM_2.has(kind) ? 2 : 1);
 
 const source = z.enum(['cook', 'clock', 'probe', 'rehearsal']);
+
+/** The key of a situation: at most two steps by name, and a word. */
+const situation = z.string().min(1).max(2000);
+/** Far more than a plan can have. */
+const MOST = 10_000;
+const offer = {
+  timetable,
+  changes: z
+    .array(
+      z.strictObject({
+        step: step.optional(),
+        oven: name.optional(),
+        message: words,
+        from: moment,
+        to: moment,
+      }),
+    )
+    .max(MOST)
+    .readonly(),
+  serviceMoved: z
+    .array(z.strictObject({ plan: z.int().min(0).max(MOST), from: moment, to: moment }))
+    .max(MOST)
+    .readonly(),
+  broken: z
+    .array(z.strictObject({ steps: z.array(step).readonly(), message: words }))
+    .max(MOST)
+    .readonly(),
+};
 
 /**
  * A happening from outside: from a board's line or a journal's row. Unknown words and impossible figures are refused.
@@ -36,6 +73,15 @@ export const happeningSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('served') }),
   z.strictObject({ kind: z.literal('undo') }),
   z.strictObject({ kind: z.literal('timetable'), timetable }),
+  z.strictObject({ kind: z.literal('timetable asked') }),
+  z.strictObject({ kind: z.literal('proposed'), because: situation, ...offer }),
+  z.strictObject({
+    kind: z.literal('not proposed'),
+    because: situation,
+    outcome: z.enum(['as told', 'none', 'unknown', 'failed']),
+    why: words,
+  }),
+  z.strictObject({ kind: z.literal('declined') }),
   z.strictObject({
     kind: z.literal('gap'),
     from: moment,
@@ -69,7 +115,7 @@ export function encodeEvent(event: BenchEvent): WrittenEvent {
   return {
     id,
     time,
-    form: EVENT_FORM,
+    form: formOf(event.kind),
     json: JSON.stringify({ source: from, happening: everyHappening(happening) }),
   };
 }
@@ -84,13 +130,15 @@ interface Body {
 
 /** Reads an event back; refuses what is no event of a form this program knows, and says why. */
 export function decodeEvent(row: WrittenEvent): Result<BenchEvent> {
-  if (row.form !== EVENT_FORM)
+  if (row.form < 1 || row.form > NEWEST_FORM)
     return unreadable(`it is in form ${row.form}, which this program does not know`);
   if (!Number.isSafeInteger(row.time) || row.id === '') return unreadable('its time or name is missing');
   const raw = parseJson(row.json);
   const checked = bodySchema.safeParse(raw);
   if (!checked.success) return unreadable(summary(checked.error));
   const { happening, source: from } = raw as Body;
+  if (formOf(happening.kind) > row.form)
+    return unreadable(`form ${row.form} has no word for "${happening.kind}"`);
   return done({ id: row.id, time: epochMs(row.time), source: from, ...happening });
 }
 

@@ -84,13 +84,19 @@ const componentShape = z.object({
   place,
 });
 
+const clockTime = z.object({ hour: count, minute: count, date: z.string().max(20).optional() });
+
 const plan = z.object({
   name,
   file: z.string(),
   title: words,
   makes: z.object({ count: z.number().min(0), of: words }),
-  serve: z.object({ hour: count, minute: count, date: z.string().max(20).optional() }).optional(),
+  serve: clockTime.optional(),
   margin: span,
+  prefer: z
+    .array(z.enum(['fresh', 'day', 'oven']))
+    .readonly()
+    .optional(),
   components: z.array(component).readonly(),
 });
 
@@ -110,6 +116,11 @@ const kitchen = z.object({
   timeZone: name,
   cooks: count,
   near: count,
+  hours: z
+    .array(z.union([z.object({ from: clockTime, to: clockTime }), z.literal('off')]))
+    .readonly()
+    .optional(),
+  nights: z.literal('allowed').optional(),
   ambient: degrees,
   ovens: z.array(oven).readonly(),
   items: z

@@ -1,5 +1,5 @@
-import { apply, begin, nextDeadline } from '../bench/index.ts';
+import { apply, begin, nextDeadline, progressOf, wantsReplan } from '../bench/index.ts';
 import type { BenchEngine } from './engine.ts';
 
 /** The real bench. */
-export const benchEngine: BenchEngine = { begin, apply, nextDeadline };
+export const benchEngine: BenchEngine = { begin, apply, nextDeadline, progressOf, wantsReplan };

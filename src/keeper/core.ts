@@ -1,11 +1,21 @@
-import type { BenchEvent, BenchState, Effect, Happening, Source } from '../bench/index.ts';
+import {
+  happeningOf,
+  type BenchEvent,
+  type BenchState,
+  type Effect,
+  type Happening,
+  type Situation,
+  type Source,
+} from '../bench/index.ts';
 import { runTimeAt, type Journal } from '../journal/index.ts';
-import { verify } from '../planner/index.ts';
+import type { Progress, Timetable } from '../planner/index.ts';
 import { visible } from '../plan/index.ts';
 import { earlier, type EpochMs } from '../units/index.ts';
 import { momentOf, type Clock } from './clock.ts';
 import type { BenchEngine } from './engine.ts';
 import type { EndReason } from './link.ts';
+import type { Replanned, Replanner } from './replanner.ts';
+import { brokenRule } from './rules.ts';
 import { runClock, type RunClock } from './run-clock.ts';
 
 /*
@@ -15,6 +25,12 @@ import { runClock, type RunClock } from './run-clock.ts';
  * event ends here, unwritten; (3) the event is committed to the journal; (4) the new state is adopted and the boards
  * are told; (5) whoever pressed is told that it is taken; (6) the effects go out. A crash before (3) loses a press that
  * was not acknowledged; a crash after (3) loses nothing: the next keeper reads the event.
+ *
+ * New timetables: (1) after an input, the bench names the situation that wants one; (2) how far the run has come is handed
+ * to the replanner, one request at a time, and the keeper goes on; (3) when the answer comes, it is thrown away unless that
+ * situation is still the one that wants it; (4) a timetable is held to the verifier, by what was handed over; (5) the offer is
+ * an event like any other, and the bench refuses it where what has happened since no longer fits it. Whatever was thrown
+ * away is asked for again by (1), from how the run stands then.
  */
 
 /** Everything that can come to a keeper. */
@@ -23,6 +39,8 @@ type Input =
   | { readonly kind: 'act'; readonly id: string; readonly source: Source; readonly happening: Happening }
   /** Time may have come to something. */
   | { readonly kind: 'tick' }
+  /** The replanner has answered. */
+  | { readonly kind: 'replanned'; readonly replanned: Replanned }
   | { readonly kind: 'stop'; readonly reason: EndReason; readonly detail?: string };
 
 /** What became of an act. `seq`: where it stands in the journal. */
@@ -55,6 +73,8 @@ export interface CoreOptions {
   readonly longestSilence?: number;
   /** How long (ms of the run) the keeper stays after service. Default 10 min. */
   readonly linger?: number;
+  /** Works out new timetables; without one none is ever offered. */
+  readonly replanner?: Replanner;
 }
 
 export interface Core {
@@ -108,6 +128,10 @@ class KeeperCore implements Core {
   #lingersFrom: EpochMs;
   /** What has been said already. */
   readonly #complained = new Set<string>();
+  /** What the replanner works on now. */
+  #asked:
+    | { readonly situation: Situation; readonly progress: Progress; readonly state: BenchState }
+    | undefined;
 
   constructor(options: CoreOptions, time: RunClock) {
     this.#options = options;
@@ -145,6 +169,9 @@ class KeeperCore implements Core {
       case 'tick':
         this.#lookAfter();
         break;
+      case 'replanned':
+        this.#replanned(input.replanned);
+        break;
       case 'stop':
         this.#end(input.reason, input.detail);
         break;
@@ -152,6 +179,55 @@ class KeeperCore implements Core {
     const effects = this.#due;
     this.#due = [];
     if (effects.length > 0) this.#options.perform?.(effects);
+    this.#askForTimetable();
+  }
+
+  /** Asks for a new timetable where the bench wants one, no other request is under way, and it could be written down. */
+  #askForTimetable(): void {
+    const { replanner, engine } = this.#options;
+    if (!replanner || this.#asked || this.ended || this.trouble !== undefined) return;
+    const situation = engine.wantsReplan(this.state);
+    if (!situation) return;
+    const progress = engine.progressOf(this.state, this.now());
+    this.#asked = { situation, progress, state: this.state };
+    replanner.ask(progress, (replanned) => this.take({ kind: 'replanned', replanned }));
+  }
+
+  /** What the replanner came to, unless something else is wanted by now. */
+  #replanned(replanned: Replanned): void {
+    const asked = this.#asked;
+    this.#asked = undefined;
+    if (!asked || this.#options.engine.wantsReplan(this.state)?.key !== asked.situation.key) return;
+    const happening = this.#answerTo(asked.situation, asked.progress, replanned);
+    const taken = this.#commit({ ...this.#stamp('clock'), ...happening });
+    // Refused because of what has happened since: it is asked again. Refused although nothing has: that would go on for ever.
+    if (taken.ok || this.trouble !== undefined || this.state !== asked.state) return;
+    this.#complain(`a new timetable was refused: ${taken.why}`);
+    const key = asked.situation.key;
+    this.#commit({
+      ...this.#stamp('clock'),
+      kind: 'not proposed',
+      because: key,
+      outcome: 'failed',
+      why: taken.why,
+    });
+  }
+
+  /** The event to make of an answer. A timetable that breaks a rule is never offered. */
+  #answerTo(situation: Situation, progress: Progress, replanned: Replanned): Happening {
+    const failed = (why: string): Happening => {
+      return { kind: 'not proposed', because: situation.key, outcome: 'failed', why };
+    };
+    if (replanned.kind === 'failed') return failed(replanned.why);
+    if (replanned.kind === 'proposal') {
+      const { workload } = this.journal.setup;
+      const violation = brokenRule(workload, replanned.timetable, progress, replanned.broken);
+      if (violation !== undefined) {
+        this.#complain(`a new timetable breaks a rule: ${violation}`);
+        return failed('the one that was found breaks a rule');
+      }
+    }
+    return happeningOf(situation, replanned);
   }
 
   /** Adopts what replaying an event of the journal gave. */
@@ -186,13 +262,22 @@ class KeeperCore implements Core {
       return { ok: false, why: 'there are unseen characters in that name' };
     if (happening.kind === 'timetable') {
       // What is in the journal was accepted once and must be for ever, so the rules are asked here and not by the bench.
-      const [violation] = verify(this.journal.setup.workload, happening.timetable);
-      if (violation) return { ok: false, why: `that timetable breaks a rule: ${violation.message}` };
+      const why = this.#whyNot(happening.timetable);
+      if (why !== undefined) return { ok: false, why };
     }
     const stamp = { ...this.#stamp(source), id };
     if (happening.kind !== 'start' && happening.kind !== 'done')
       return this.#commit({ ...stamp, ...happening });
     return this.#commit({ ...stamp, ...happening, at: earlier(happening.at, stamp.time) });
+  }
+
+  /** Which rule a timetable from outside breaks. The one that was offered was asked when it was. */
+  #whyNot(timetable: Timetable): string | undefined {
+    const { proposal } = this.state.replanning;
+    if (proposal && JSON.stringify(proposal.timetable) === JSON.stringify(timetable)) return undefined;
+    const progress = this.#options.engine.progressOf(this.state, this.now());
+    const violation = brokenRule(this.journal.setup.workload, timetable, progress, []);
+    return violation === undefined ? undefined : `that timetable breaks a rule: ${violation}`;
   }
 
   /** The keeper's own names hold a colon, which no board's may. */
@@ -264,6 +349,7 @@ class KeeperCore implements Core {
 
   #end(reason: EndReason, detail?: string): void {
     this.ended = true;
+    this.#options.replanner?.close();
     this.journal.noteAlive({ ...momentOf(this.#options.clock), time: this.now() });
     this.#tell({ kind: 'ended', reason, ...(detail === undefined ? {} : { detail }) });
   }

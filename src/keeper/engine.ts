@@ -1,9 +1,14 @@
-import type { BenchEvent, BenchState, Outcome, RunSetup } from '../bench/index.ts';
+import type { BenchEvent, BenchState, Outcome, RunSetup, Situation } from '../bench/index.ts';
+import type { Progress } from '../planner/index.ts';
 import type { EpochMs } from '../units/index.ts';
 
-/** The bench, as far as a keeper and a replica need it. All three are pure. */
+/** The bench, as far as a keeper and a replica need it. All of it is pure. */
 export interface BenchEngine {
   begin(setup: RunSetup): BenchState;
   apply(state: BenchState, event: BenchEvent): Outcome;
   nextDeadline(state: BenchState): EpochMs | undefined;
+  /** The situation for which a new timetable is wanted now. */
+  wantsReplan(state: BenchState): Situation | undefined;
+  /** How far the run has come, for the planner. */
+  progressOf(state: BenchState, now: EpochMs): Progress;
 }

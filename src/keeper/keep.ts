@@ -3,7 +3,9 @@ import { createHerald, type Notify } from '../herald/index.ts';
 import { openRun, runFolder, type Journal } from '../journal/index.ts';
 import { momentOf, type Clock } from './clock.ts';
 import { openCore, type Core, type CoreOptions } from './core.ts';
+import type { Workload } from '../plan/index.ts';
 import type { BenchEngine } from './engine.ts';
+import type { Replanner } from './replanner.ts';
 import { runKeeper, type KeeperEnd } from './run-keeper.ts';
 import { serveBoards } from './server.ts';
 import { socketPath } from './socket-path.ts';
@@ -14,6 +16,8 @@ export interface KeepOptions extends Pick<CoreOptions, 'longestSilence' | 'linge
   readonly engine: BenchEngine;
   readonly clock: Clock;
   readonly notify: Notify | undefined;
+  /** Who works out new timetables for a run of this workload; nobody by default. */
+  readonly replanner?: (workload: Workload) => Replanner;
   /** For the program's log, one line each. */
   readonly log: (line: string) => void;
   /** Lets somebody outside (a signal) end the keeper; called once, when it is at work. */
@@ -57,8 +61,10 @@ async function keepJournal(options: KeepOptions, journal: Journal): Promise<Keep
     },
     title: journal.setup.workload.plans.map((plan) => plan.title).join(' + '),
   });
+  const { replanner, ...rest } = options;
   const core: Core = openCore({
-    ...options,
+    ...rest,
+    ...(replanner ? { replanner: replanner(journal.setup.workload) } : {}),
     journal,
     perform: (effects) => herald.perform(effects),
     complain: options.log,

@@ -3,6 +3,7 @@ import { visible } from '../plan/index.ts';
 import { benchEngine } from './bench-engine.ts';
 import { machineClock } from './clock.ts';
 import { keepRun } from './keep.ts';
+import { threadReplanner } from './thread-replanner.ts';
 
 /**
  * What the hidden command `keeper --store DIR --run RUN` does: keeps the run in this process until it ends.
@@ -17,6 +18,7 @@ export async function keeperMain(options: { readonly store: string; readonly run
     notify: desktopNotify(process.env),
     log: logLine,
     onStart: stopOnSignal,
+    replanner: (workload) => threadReplanner({ workload, complain: logLine }),
   });
   logLine(`ended: ${end.reason}${end.detail === undefined ? '' : `: ${end.detail}`}`);
   return end.reason === 'failed' ? 1 : 0;

@@ -43,11 +43,9 @@ const id = z.string().regex(/^[A-Za-z0-9-]{1,64}$/);
 const count = z.int().min(0);
 const text = z.string().max(10_000);
 
-/** What a board may do. Gaps and the clock are the keeper's own word. */
-const pressed = happeningSchema.refine(
-  ({ kind }) => kind !== 'clock' && kind !== 'gap',
-  'is not for a board to say',
-);
+/** What a board may do. Gaps, the clock and what is offered are the keeper's own word. */
+const KEEPERS_OWN: ReadonlySet<string> = new Set(['clock', 'gap', 'proposed', 'not proposed']);
+const pressed = happeningSchema.refine(({ kind }) => !KEEPERS_OWN.has(kind), 'is not for a board to say');
 
 const fromBoard = z.discriminatedUnion('say', [
   z.strictObject({ say: z.literal('attach'), protocol: count, after: count }),

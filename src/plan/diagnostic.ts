@@ -28,6 +28,7 @@ export type DiagnosticCode =
   | 'bad-rate'
   | 'bad-clock-time'
   | 'bad-time-zone'
+  | 'bad-hours'
   | 'bad-yield'
   // What the words mean together.
   | 'duplicate-name'
@@ -50,6 +51,7 @@ export type DiagnosticCode =
   | 'no-kitchen'
   | 'unknown-kitchen'
   | 'kitchens-differ'
+  | 'preferences-differ'
   | 'unknown-item'
   | 'unknown-oven'
   | 'too-many';

@@ -4,6 +4,7 @@ export {
   type Claim,
   type Component,
   type ComponentId,
+  type DayHours,
   type Door,
   type Hands,
   type HeldClaim,
@@ -14,11 +15,13 @@ export {
   type OvenHeat,
   type Place,
   type Plan,
+  type Preference,
   type ProbeGoal,
   type Step,
   type StepId,
   type StepLength,
   type Trigger,
+  type WorkingHours,
   type Workload,
 } from './model.ts';
 export {
@@ -31,6 +34,7 @@ export {
 export { loadWorkload, readKitchen, type LoadOptions } from './workload.ts';
 export type { Loaded } from './files.ts';
 export type { SourceFile } from './source.ts';
+export { parsePreferences, preferenceOrder } from './prefer.ts';
 export { stepsById, usersOf } from './lookup.ts';
 export { describeTrigger } from './trigger.ts';
 export { newPlanText } from './new-plan.ts';

@@ -7,6 +7,7 @@ import {
   type Parsed,
 } from '../units/index.ts';
 import { problem, type Report } from './diagnostic.ts';
+import { workingHours } from './hours.ts';
 import type { Item, Kitchen, Oven } from './model.ts';
 import { readAs, type Read } from './read.ts';
 import { DEFAULTS, type inlineKitchenShape, kitchenShape } from './shape.ts';
@@ -44,13 +45,16 @@ export function kitchenFromWords(
   report: Report,
 ): Kitchen {
   const cooks = words.cooks ?? DEFAULTS.cooks;
-  const { rules } = words;
+  const { nights, rules } = words;
+  const hours = workingHours(words, tree, report);
   return {
     name,
     title: words.title ?? name,
     timeZone: words['time zone'] ?? machineZone(timeZone, tree, report),
     cooks,
     near: words.near ?? DEFAULTS.nearPerCook * cooks,
+    ...(hours && { hours }),
+    ...(nights && { nights }),
     ambient: words.room?.celsius ?? known(parseTemperature(DEFAULTS.room)).celsius,
     ovens: ovensOf(words, tree),
     items: itemsOf(words, tree, report),

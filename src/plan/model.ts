@@ -1,4 +1,13 @@
-import type { Celsius, ClockTime, DurationRange, Seconds, Temperature } from '../units/index.ts';
+import type {
+  Celsius,
+  ClockTime,
+  DurationRange,
+  Seconds,
+  Temperature,
+  WorkingHours,
+} from '../units/index.ts';
+
+export type { DayHours, WorkingHours } from '../units/index.ts';
 
 declare const stepBrand: unique symbol;
 declare const componentBrand: unique symbol;
@@ -119,8 +128,16 @@ export interface Plan {
   readonly serve?: ClockTime;
   /** How long before service everything is to be ready. */
   readonly margin: Seconds;
+  /** What the timetable is to favour, the most important first; what is not named follows in the usual order. */
+  readonly prefer?: readonly Preference[];
   readonly components: readonly ComponentId[];
 }
+
+/**
+ * What one timetable may have over another. fresh: little time in which something dying waits. day: no work at night, a
+ * late beginning and few gaps. oven: little time with an oven hot.
+ */
+export type Preference = 'fresh' | 'day' | 'oven';
 
 export interface Oven {
   readonly name: string;
@@ -152,6 +169,10 @@ export interface Kitchen {
   readonly cooks: number;
   /** How many near steps may run at once, all cooks together. */
   readonly near: number;
+  /** When hands may be asked for: busy and near steps lie within one stretch of it. At any time where there are none. */
+  readonly hours?: WorkingHours;
+  /** Whether work at night is as good as any other. Without it night work is avoided where `hours` do not say when there is work. */
+  readonly nights?: 'allowed';
   /** What an oven that is off stands at. */
   readonly ambient: Celsius;
   readonly ovens: readonly Oven[];

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import type { ClockTime, Temperature, TemperatureRange, Window } from '../units/index.ts';
+import type { ClockTime, DayHours, Temperature, TemperatureRange, Window } from '../units/index.ts';
 import { problem, type DiagnosticCode, type Report } from './diagnostic.ts';
 import type { Place } from './model.ts';
 import { nearest, suggest } from './nearest.ts';
@@ -16,6 +16,7 @@ type Leaf =
   | TemperatureRange
   | Window
   | ClockTime
+  | DayHours
   | Makes
   | { readonly low: number; readonly high: number };
 

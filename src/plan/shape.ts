@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import type { Preference } from './model.ts';
 import * as words from './words.ts';
 
 /**
@@ -19,6 +20,9 @@ export const DEFAULTS = {
   soak: '10 min',
   probeLasting: '10 s',
 } as const;
+
+/** What a timetable may be best at, in the order that holds where a plan says nothing. */
+export const PREFERENCES = ['fresh', 'day', 'oven'] as const satisfies readonly Preference[];
 
 /** Longest lists that a step may have. */
 const MAX_LIST = 20;
@@ -208,6 +212,24 @@ const stock = z.union([
 ]);
 const MAX_KINDS = 200;
 
+const onDay = (day: string) => words.dayHoursOrNone.describe(`Hours of work on a ${day}.`).optional();
+export const weekShape = z
+  .strictObject({
+    monday: onDay('Monday'),
+    tuesday: onDay('Tuesday'),
+    wednesday: onDay('Wednesday'),
+    thursday: onDay('Thursday'),
+    friday: onDay('Friday'),
+    saturday: onDay('Saturday'),
+    sunday: onDay('Sunday'),
+    'other days': words.dayHoursOrNone.describe('Hours of work on the days that are not named.').optional(),
+  })
+  .meta({
+    id: 'week',
+    title: 'hours for the days of the week',
+    examples: [{ sunday: 'none', 'other days': '6:00-14:00' }],
+  });
+
 const kitchenWords = {
   title: words.text.describe('What the kitchen is called on screens and sheets.').optional(),
   'time zone': words.timeZone.describe('Where the wall clock hangs.').optional(),
@@ -215,6 +237,16 @@ const kitchenWords = {
   near: words
     .count(1, 100)
     .describe('How many near steps at once, all cooks together; 2 per cook if left out.')
+    .optional(),
+  hours: z
+    .union([words.dayHours, weekShape])
+    .describe(
+      'When there is work, every day or by the day of the week; hands are asked for at no other time.',
+    )
+    .optional(),
+  nights: z
+    .enum(['allowed'])
+    .describe('allowed: work at night is as good as any. Without it and without hours, nights are avoided.')
     .optional(),
   room: words.temperature.describe('What the room stands at.').meta({ default: DEFAULTS.room }).optional(),
   ovens: z
@@ -249,6 +281,12 @@ export const inlineKitchenShape = z
   .strictObject({ thirdhand: version.optional(), kitchen: words.name.optional(), ...kitchenWords })
   .meta({ id: 'kitchen', title: 'a kitchen' });
 
+const preference = z
+  .enum(PREFERENCES)
+  .describe(
+    'fresh: little waiting of what does not keep. day: no work at night, a late beginning, few gaps. oven: little time with an oven hot.',
+  );
+
 export const planShape = z
   .strictObject({
     thirdhand: version,
@@ -258,6 +296,10 @@ export const planShape = z
     margin: words.length
       .describe('How long before service everything is to be ready.')
       .meta({ default: DEFAULTS.margin })
+      .optional(),
+    prefer: z
+      .union([preference, z.array(preference).meta({ maxItems: MAX_LIST, uniqueItems: true })])
+      .describe('What the timetable is to be best at, the most important first.')
       .optional(),
     kitchen: z
       .union([words.name, inlineKitchenShape])

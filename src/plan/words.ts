@@ -3,6 +3,7 @@ import {
   isTimeZone,
   parseClockTime,
   parsed,
+  parseDayHours,
   parseDuration,
   parseEnds,
   parseTemperature,
@@ -12,6 +13,7 @@ import {
   parseWindow,
   seconds,
   unreadable,
+  type DayHours,
   type Parsed,
   type Seconds,
 } from '../units/index.ts';
@@ -172,6 +174,22 @@ export const timeZone = written<string>(
           `"${value}" is not a time zone that this machine knows`,
           'write one as Europe/Lisbon or UTC',
         ),
+);
+
+export const dayHours = written(
+  { title: 'hours of work', examples: ['6:00-22:00', '22:00-6:00'] },
+  'bad-hours',
+  parseDayHours,
+);
+/** The same for one day of the week, on which there may be no work. */
+export const dayHoursOrNone = written<DayHours | 'off'>(
+  { title: 'hours of work, or none', examples: ['6:00-14:00', 'none'] },
+  'bad-hours',
+  (value) => {
+    if (value.trim().toLowerCase() === 'none') return parsed('off');
+    const read = parseDayHours(value);
+    return read.ok ? read : unreadable(read.problem, `${read.hint}; or none`);
+  },
 );
 
 /** A whole number within limits. */

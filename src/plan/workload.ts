@@ -13,8 +13,9 @@ import {
 } from './files.ts';
 import { kitchenFromTree, kitchenFromWords } from './kitchen.ts';
 import { linkPlan } from './links.ts';
-import type { Component, Kitchen, Plan, Workload } from './model.ts';
+import type { Component, Kitchen, Plan, Preference, Workload } from './model.ts';
 import { checkOrder } from './order.ts';
+import { checkPreferences, preferencesOf } from './prefer.ts';
 import { DEFAULTS, MAX_STEPS } from './shape.ts';
 import type { SourceFile } from './source.ts';
 import { placeWithin } from './tree.ts';
@@ -27,6 +28,8 @@ export interface LoadOptions {
   readonly findKitchen: (name: string) => SourceFile | Diagnostic | undefined;
   /** How many pieces to make instead of the plan's own yield; for one plan only. */
   readonly yields?: number;
+  /** What is preferred whatever the plans say, so that it is no matter where they differ. */
+  readonly prefer?: readonly Preference[];
   /** Where the wall clock hangs if the kitchen does not say: an IANA time zone. Anything else is a problem only then. */
   readonly timeZone: string;
 }
@@ -73,7 +76,7 @@ export function readKitchen(file: SourceFile, timeZone: string): Loaded & { read
 function checkTogether(
   files: readonly SourceFile[],
   plans: readonly PlanReading[],
-  { yields }: LoadOptions,
+  { prefer, yields }: LoadOptions,
   report: Report,
 ): void {
   const place = startOf(files[0]?.file ?? '');
@@ -83,6 +86,7 @@ function checkTogether(
       problem('too-large', place, `the plans have over ${MAX_STEPS} steps together`, 'give fewer plans'),
     );
   }
+  if (prefer === undefined) checkPreferences(plans, report);
   if (yields === undefined) return;
   if (files.length > 1) {
     const hint = 'change "makes" in the plans instead';
@@ -178,12 +182,13 @@ function sameKitchen(one: Kitchen, other: Kitchen): boolean {
 
 /** Puts one plan together, scaled to its yield. */
 function buildPlan(
-  { words, tree, name, file, index }: PlanReading,
+  reading: PlanReading,
   kitchen: Kitchen | undefined,
   isOneOfSeveral: boolean,
   { yields }: LoadOptions,
   report: Report,
 ): { plan: Plan; components: readonly Component[] } {
+  const { words, tree, name, file, index } = reading;
   const base = words.makes ?? { count: 1, of: 'pieces' };
   const pieces = yields !== undefined && yields >= 1 ? Math.min(yields, MAX_PIECES) : base.count;
   const margin = words.margin ?? defaultMargin();
@@ -198,6 +203,7 @@ function buildPlan(
   });
   const linked = linkPlan(draft, report);
   checkOrder(linked, { margin }, tree, report);
+  const prefer = preferencesOf(reading, report);
   const plan: Plan = {
     name,
     file,
@@ -205,6 +211,7 @@ function buildPlan(
     makes: { count: pieces, of: base.of },
     ...(words.serve && { serve: words.serve }),
     margin,
+    ...(prefer && { prefer }),
     components: linked.components.map((component) => component.id),
   };
   return { plan, components: linked.components };

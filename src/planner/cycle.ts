@@ -1,16 +1,16 @@
-import type { Lag, Problem } from './problem.ts';
+import type { Lag } from './core/index.ts';
 
 /**
  * Least distances that cannot all hold, because they go round in a circle and come out later than they began. Taking out
  * any of them breaks the circle. Nothing where the distances can be met.
  */
-export function impossibleCycle(problem: Problem): readonly Lag[] | undefined {
-  const earliest = new Float64Array(problem.points);
-  const reachedBy: (Lag | undefined)[] = Array.from({ length: problem.points });
+export function impossibleCycle(points: number, lags: readonly Lag[]): readonly Lag[] | undefined {
+  const earliest = new Float64Array(points);
+  const reachedBy: (Lag | undefined)[] = Array.from({ length: points });
   let moved: Lag | undefined;
-  for (let round = 0; round <= problem.points; round += 1) {
+  for (let round = 0; round <= points; round += 1) {
     moved = undefined;
-    for (const lag of problem.lags) {
+    for (const lag of lags) {
       const time = (earliest[lag.from] ?? 0) + lag.weight;
       if (time <= (earliest[lag.to] ?? 0)) continue;
       earliest[lag.to] = time;
@@ -19,7 +19,7 @@ export function impossibleCycle(problem: Problem): readonly Lag[] | undefined {
     }
     if (!moved) return undefined;
   }
-  return moved && circleThrough(moved, reachedBy, problem.points);
+  return moved && circleThrough(moved, reachedBy, points);
 }
 
 /** Walks back far enough to be on the circle, then once round it. */

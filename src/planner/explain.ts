@@ -1,31 +1,55 @@
 import type { Component, Workload } from '../plan/index.ts';
+import type { EpochMs } from '../units/index.ts';
+import { solve, type Problem } from './core/index.ts';
 import { impossibleCycle } from './cycle.ts';
 import type { Extraction } from './extract.ts';
-import { impossibleAlone } from './impossible.ts';
 import type { Refusal } from './plan.ts';
-import { without, type Problem } from './problem.ts';
 import { refusalOf } from './refusal.ts';
 import { couldGive, stepsOf, type Rule } from './rules.ts';
-import { search } from './search.ts';
+import { asLags, presentRules, without } from './without.ts';
 
 /** More clashes than this are not told at once. */
 const MOST = 3;
-/** What one question "is it still impossible?" may look at, at least; an unanswered one counts as no. */
+/** What one question "is it still impossible?" may cost, at least; an unanswered one counts as no. */
 const QUESTION = 100_000;
 
+/** Rules that cannot hold together; each of them is needed for that (unless the effort was spent before). */
+export interface Contradiction {
+  readonly rules: readonly Rule[];
+  /** They go round in a circle by themselves, whatever else the kitchen is asked for. */
+  readonly circle: boolean;
+}
+
 /**
- * Why there is no timetable: the demands that cannot be met together, as few of them as can be found by looking at so much.
+ * Why there is no timetable: the demands that cannot be met together, as few of them as can be found with so much work.
  * At least one refusal, provided the problem has no solution.
+ * @param service when each plan is served, where that is known.
  */
-export function explain(workload: Workload, extraction: Extraction, effort: number): readonly Refusal[] {
-  const alone = impossibleAlone(workload);
-  if (alone.length > 0) return alone;
-  const found: Refusal[] = [];
+export function explain(
+  workload: Workload,
+  extraction: Extraction,
+  effort: number,
+  service?: readonly EpochMs[],
+): readonly Refusal[] {
+  const found = contradictions(workload, extraction, effort).map(({ rules, circle }) =>
+    refusalOf(workload, rules, circle, service),
+  );
+  if (found.length > 0) return found.toSorted((a, b) => firstLine(a) - firstLine(b));
+  return [{ message: 'no timetable meets every demand of the plan', steps: [], places: [] }];
+}
+
+export function contradictions(
+  workload: Workload,
+  extraction: Extraction,
+  effort: number,
+): readonly Contradiction[] {
+  const found: Contradiction[] = [];
   const out = new Set<number>();
   let left = effort;
   while (found.length < MOST) {
     const problem = without(extraction.problem, out);
-    const circle = impossibleCycle(problem);
+    const { points, lags } = asLags(problem);
+    const circle = impossibleCycle(points, lags);
     let clash: readonly number[];
     if (circle) clash = fromItsLimit(extraction, [...new Set(circle.map((lag) => lag.rule))]);
     else {
@@ -34,18 +58,14 @@ export function explain(workload: Workload, extraction: Extraction, effort: numb
       if (!narrowed.clash) break;
       clash = narrowed.clash;
     }
-    found.push(
-      refusalOf(
-        workload,
-        clash.flatMap((number) => extraction.rules[number] ?? []),
-        circle !== undefined,
-      ),
-    );
+    found.push({
+      rules: clash.flatMap((number) => extraction.rules[number] ?? []),
+      circle: circle !== undefined,
+    });
     // Without this clash's limits the next one can be seen, where there is one.
     for (const number of clash) if (gives(extraction, number)) out.add(number);
   }
-  if (found.length > 0) return found.toSorted((a, b) => firstLine(a) - firstLine(b));
-  return [{ message: 'no timetable meets every demand of the plan', steps: [], places: [] }];
+  return found;
 }
 
 const firstLine = (refusal: Refusal): number => Math.min(...refusal.places.map((place) => place.line));
@@ -73,17 +93,17 @@ interface Narrowed {
  */
 function narrow(workload: Workload, extraction: Extraction, problem: Problem, effort: number): Narrowed {
   let left = effort;
-  const first = search(problem, { effort: left, anyWillDo: true });
-  left -= first.looks;
-  if (first.status !== 'none') return { left };
-  const question = Math.max(QUESTION, 2 * first.looks);
-  const impossible = (out: ReadonlySet<number>): boolean => {
-    if (left <= 0) return false;
-    const answer = search(without(problem, out), { effort: Math.min(question, left), anyWillDo: true });
+  const ask = (asked: Problem, work: number): { readonly impossible: boolean; readonly work: number } => {
+    const answer = solve(asked, { budget: { work }, anyWillDo: true });
     // Writing the problem down again costs as well.
-    left -= answer.looks + sizeOf(problem);
-    return answer.status === 'none';
+    left -= answer.work + sizeOf(problem);
+    return { impossible: answer.status === 'infeasible', work: answer.work };
   };
+  const first = ask(problem, left);
+  if (!first.impossible) return { left };
+  const question = Math.max(QUESTION, 2 * first.work);
+  const impossible = (rules: ReadonlySet<number>): boolean =>
+    left > 0 && ask(without(problem, rules), Math.min(question, left)).impossible;
   const present = presentRules(problem).filter((number) => gives(extraction, number));
   const kept = new Set(present);
   const out = new Set<number>();
@@ -102,15 +122,7 @@ function narrow(workload: Workload, extraction: Extraction, problem: Problem, ef
 }
 
 const sizeOf = ({ lags, demands, resources }: Problem): number =>
-  lags.length + demands.length + resources.reduce((sum, resource) => sum + resource.blocks.length, 0);
-
-function presentRules(problem: Problem): number[] {
-  const inGroups = problem.groups.flatMap((group) =>
-    group.demands.flatMap((index) => problem.demands[index] ?? []),
-  );
-  const parts = [...problem.lags, ...inGroups, ...problem.resources.flatMap((resource) => resource.blocks)];
-  return [...new Set(parts.map((part) => part.rule))];
-}
+  lags.length + demands.length + resources.reduce((sum, resource) => sum + resource.claims.length, 0);
 
 function concerns(extraction: Extraction, number: number, component: Component): boolean {
   const rule = extraction.rules[number];
@@ -122,6 +134,7 @@ const TELLING: readonly Rule['kind'][] = [
   'uses',
   'near',
   'holds',
+  'hours',
   'rests at most',
   'keeps',
   'within',

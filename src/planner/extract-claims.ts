@@ -1,37 +1,35 @@
 import type { Step, StepId } from '../plan/index.ts';
-import { lengthBounds, type Drafting } from './drafting.ts';
-import type { Block, Resource } from './problem.ts';
+import type { Drafting } from './drafting.ts';
+import type { Claim, Resource } from './core/index.ts';
 
 /** The cooks, the near limit and every counted item, with what is taken of each and when. */
-export function blocks(drafting: Drafting): Resource[] {
+export function resources(drafting: Drafting): Resource[] {
   const { kitchen } = drafting.workload;
-  const ofHands = (kind: 'busy' | 'near'): Block[] =>
+  const ofHands = (kind: 'busy' | 'near'): Claim[] =>
     drafting.steps
       .filter((step) => step.hands === kind)
       .map((step) => ofStep(drafting, step, 1, drafting.rule({ kind, step })));
   return [
-    { name: 'hands', capacity: kitchen.cooks, blocks: ofHands('busy') },
-    { name: 'near', capacity: kitchen.near, blocks: ofHands('near') },
+    { capacity: kitchen.cooks, claims: ofHands('busy') },
+    { capacity: kitchen.near, claims: ofHands('near') },
     ...kitchen.items.map((item) => ({
-      name: item.name,
       capacity: item.count,
-      blocks: [...claims(drafting, item.name), ...holds(drafting, item.name)],
+      claims: [...claims(drafting, item.name), ...holds(drafting, item.name)],
     })),
   ];
 }
 
-function ofStep({ startOf, endOf }: Drafting, step: Step, amount: number, rule: number): Block {
+function ofStep({ startOf, endOf }: Drafting, step: Step, amount: number, rule: number): Claim {
   return {
     from: startOf(step.id),
     to: endOf(step.id),
     amount,
-    mayVanish: lengthBounds(step).least === 0,
     rule,
   };
 }
 
 /** What each step takes of the item beyond what is held for it already. */
-function claims(drafting: Drafting, item: string): Block[] {
+function claims(drafting: Drafting, item: string): Claim[] {
   const holders = drafting.steps.filter((step) => step.holds.some((claim) => claim.item === item));
   return drafting.steps.flatMap((step) => {
     const wanted = total(step.uses.filter((claim) => claim.item === item));
@@ -41,7 +39,7 @@ function claims(drafting: Drafting, item: string): Block[] {
   });
 }
 
-function holds(drafting: Drafting, item: string): Block[] {
+function holds(drafting: Drafting, item: string): Claim[] {
   return drafting.steps.flatMap((step) =>
     step.holds
       .filter((claim) => claim.item === item)
@@ -49,7 +47,6 @@ function holds(drafting: Drafting, item: string): Block[] {
         from: drafting.startOf(step.id),
         to: drafting.endOf(claim.until),
         amount: claim.count,
-        mayVanish: true,
         rule: drafting.rule({ kind: 'holds', step, claim }),
       })),
   );

@@ -1,149 +1,139 @@
-import type { Component, Step, StepId, Workload } from '../plan/index.ts';
-import { lengthBounds, type Drafting } from './drafting.ts';
-import { blocks } from './extract-claims.ts';
-import { ovenDemands } from './extract-ovens.ts';
-import { FIRST, ORIGIN, type Lag, type Problem } from './problem.ts';
+import type { Preference, Step, StepId, Workload } from '../plan/index.ts';
+import type { Calendar } from './calendar.ts';
+import {
+  endOf,
+  startOf,
+  type Activity,
+  type Lag,
+  type Level,
+  type Point,
+  type Problem,
+} from './core/index.ts';
+import { draftingOf, extrasAfter, lengthBounds, type Drafting, type Extras } from './drafting.ts';
+import { resources } from './extract-claims.ts';
+import { lagsOf } from './extract-lags.ts';
+import { ovenPart } from './extract-ovens.ts';
+import { ladder, wantsHands, type LevelName } from './ladder.ts';
 import type { Rule } from './rules.ts';
 
-/** A workload as a scheduling problem, and the way back. Times of the problem are seconds from the latest service. */
+/** What is asked of a workload, in whole seconds from some base. */
+export interface Frame {
+  /** Service of each plan (none above 0), or open: all at once, as soon as can be. */
+  readonly services: readonly number[] | 'open';
+  readonly margins: 'keep' | 'drop';
+  readonly prefer: readonly Preference[];
+  /** Levels after it are left out. */
+  readonly upTo?: LevelName;
+  /** Nothing is asked for before it. */
+  readonly beginNotBefore: number;
+  readonly calendar: Calendar;
+}
+
+/** What no step is to blame for: service stands still, and work begins before it. */
+const NO_RULE = -1;
+
+/** A workload as a scheduling problem, and the way back. */
 export interface Extraction {
   readonly problem: Problem;
   /** By the rule numbers of the problem. */
   readonly rules: readonly Rule[];
-  /** Steps in the order of the workload. */
+  /** Steps in the order of the workload, which is that of the first activities. */
   readonly steps: readonly Step[];
-  readonly startOf: (step: StepId) => number;
-  readonly endOf: (step: StepId) => number;
+  readonly startOf: (step: StepId) => Point;
+  readonly endOf: (step: StepId) => Point;
   /** The group of each oven step. */
   readonly groupOf: ReadonlyMap<StepId, number>;
+  readonly extras: Extras;
+  /** The temperatures that are asked for, by state of the ovens; undefined: off. */
+  readonly states: readonly (number | undefined)[];
 }
 
-/** Service of each plan in whole seconds from the latest one (so none is above 0). */
-export function extract(
-  workload: Workload,
-  services: readonly number[],
-  margins: 'keep' | 'drop',
-): Extraction {
-  const steps = workload.components.flatMap((component) => component.steps);
-  const places = new Map(steps.map((step, index) => [step.id, index]));
+export function extract(workload: Workload, frame: Frame): Extraction {
+  const count = workload.components.reduce((sum, { steps }) => sum + steps.length, 0);
+  const extras = extrasAfter(count, workload);
   const rules: Rule[] = [];
-  const placeOf = (step: StepId): number => {
-    const place = places.get(step);
-    if (place === undefined) throw new Error(`the workload has no step "${step}"`);
-    return place;
-  };
-  const point = (step: StepId, offset: number): number => FIRST + 1 + 2 * placeOf(step) + offset;
-  const drafting: Drafting = {
-    workload,
-    steps,
-    placeOf,
-    startOf: (step) => point(step, 0),
-    endOf: (step) => point(step, 1),
-    rule: (rule) => rules.push(rule) - 1,
-  };
-  const { demands, groups, groupOf } = ovenDemands(drafting);
+  const drafting = draftingOf(workload, extras, rules);
+  const ovens = workload.kitchen.ovens.map((_, oven) => oven);
+  const part = ovenPart(
+    drafting,
+    ovens.map((oven) => startOf(extras.on(oven))),
+    ovens.map((oven) => endOf(extras.off(oven))),
+  );
   const problem: Problem = {
-    points: FIRST + 1 + 2 * steps.length,
-    lags: lags(drafting, services, margins),
-    starts: steps.map((step) => point(step.id, 0)),
-    resources: blocks(drafting),
-    ovens: workload.kitchen.ovens.map((oven) => ({
-      shelves: oven.shelves,
-      heats: oven.heats / 60,
-      cools: oven.cools / 60,
-      tolerance: oven.tolerance,
-      soak: oven.soak,
-      ambient: workload.kitchen.ambient,
-    })),
-    demands,
-    groups,
+    activities: [
+      ...drafting.steps.map((step) => activity(drafting, step, frame)),
+      ...others(workload, extras, frame),
+    ],
+    lags: [...lagsOf(drafting, frame.margins), ...frameLags(drafting, extras, frame)],
+    resources: resources(drafting),
+    ovens: part.ovens,
+    demands: part.demands,
+    groups: part.groups,
+    calendars: frame.calendar.closed ? [{ closed: frame.calendar.closed }] : [],
+    objective:
+      frame.services === 'open'
+        ? [soonest(extras)]
+        : ladder(drafting, extras, frame.prefer, frame.calendar.nights, frame.upTo),
   };
-  return { problem, rules, steps, startOf: drafting.startOf, endOf: drafting.endOf, groupOf };
+  return {
+    problem,
+    rules,
+    steps: drafting.steps,
+    startOf: drafting.startOf,
+    endOf: drafting.endOf,
+    groupOf: part.groupOf,
+    extras,
+    states: part.states,
+  };
 }
 
-function lags(drafting: Drafting, services: readonly number[], margins: 'keep' | 'drop'): Lag[] {
-  const found: Lag[] = [];
-  for (const component of drafting.workload.components) {
-    component.steps.forEach((step, place) => {
-      found.push(...ofStep(drafting, step, component.steps[place - 1]));
-    });
-    found.push(...ofComponent(drafting, component, services[component.plan] ?? 0, margins));
-  }
-  return found;
-}
+const soonest = ({ service }: Extras): Level => ({
+  name: 'service',
+  terms: [{ point: startOf(service(0)), weight: 1 }],
+});
 
-function ofStep(drafting: Drafting, step: Step, before: Step | undefined): Lag[] {
-  const { startOf, endOf, rule } = drafting;
-  const [start, end] = [startOf(step.id), endOf(step.id)];
+function activity(drafting: Drafting, step: Step, frame: Frame): Activity {
   const { least, most } = lengthBounds(step);
-  const fixed = rule({ kind: 'length', step });
-  const found: Lag[] = [
-    { from: FIRST, to: start, weight: 0, rule: rule({ kind: 'begin', step }) },
-    { from: start, to: end, weight: least, rule: fixed },
-  ];
-  if (most === least) found.push({ from: end, to: start, weight: -most, rule: fixed });
-  else if (most < Infinity)
-    found.push({
-      from: end,
-      to: start,
-      weight: -most,
-      rule: rule({ kind: 'rests at most', step, atMost: most }),
-    });
-  if (before) {
-    const after = Math.ceil(step.after);
-    found.push({
-      from: endOf(before.id),
-      to: start,
-      weight: after,
-      rule: rule({ kind: 'follows', step, before }),
-    });
-    if (step.within !== undefined) {
-      const within =
-        step.within >= step.after ? Math.max(after, Math.floor(step.within)) : Math.floor(step.within);
-      found.push({
-        from: start,
-        to: endOf(before.id),
-        weight: -within,
-        rule: rule({ kind: 'within', step, before, within }),
-      });
-    }
-  }
-  for (const id of step.needs) {
-    const needed = drafting.steps[drafting.placeOf(id)];
-    if (needed)
-      found.push({ from: endOf(id), to: start, weight: 0, rule: rule({ kind: 'needs', step, needed }) });
-  }
-  return found;
+  return {
+    least,
+    // A longest rest is a rule of its own: without it the rest may be longer.
+    most: most === least ? most : Infinity,
+    rule: drafting.rule({ kind: 'length', step }),
+    ...(frame.calendar.closed &&
+      wantsHands(step) && { calendar: 0, calendarRule: drafting.rule({ kind: 'hours', step }) }),
+  };
 }
 
-function ofComponent(
-  drafting: Drafting,
-  component: Component,
-  service: number,
-  margins: 'keep' | 'drop',
+function others({ plans }: Workload, extras: Extras, { services, beginNotBefore }: Frame): Activity[] {
+  const point: Activity = { least: 0, most: 0, rule: NO_RULE };
+  const all = Array.from({ length: extras.count }, () => point);
+  all[0] = { ...point, release: beginNotBefore };
+  if (services === 'open') return all;
+  plans.forEach((_, plan) => {
+    const served = services[plan] ?? 0;
+    all[extras.service(plan) - extras.first] = { ...point, release: served, due: served };
+  });
+  return all;
+}
+
+/** Work begins with the first step or the first oven that is warmed; an oven is hot until the last service at most. */
+function frameLags(
+  { workload, steps, served, startOf: start, rule }: Drafting,
+  extras: Extras,
+  { services }: Frame,
 ): Lag[] {
-  const { endOf, rule, workload } = drafting;
-  const plan = workload.plans[component.plan];
-  const last = component.steps.at(-1);
-  if (!plan || !last) return [];
-  const margin = margins === 'keep' ? Math.ceil(plan.margin) : 0;
-  const end = endOf(last.id);
-  const found: Lag[] = [
-    { from: end, to: ORIGIN, weight: margin - service, rule: rule({ kind: 'service', plan, last }) },
+  const first = startOf(extras.first);
+  const lag = (from: Point, to: Point): Lag => ({ from, to, weight: 0, rule: NO_RULE });
+  const latest = services === 'open' ? 0 : services.indexOf(Math.max(...services));
+  const last = served[latest] ?? first;
+  return [
+    ...steps.map((step) => ({ ...lag(first, start(step.id)), rule: rule({ kind: 'begin', step }) })),
+    ...workload.kitchen.ovens.flatMap((_, oven) => [
+      lag(first, startOf(extras.on(oven))),
+      lag(startOf(extras.on(oven)), endOf(extras.off(oven))),
+      lag(endOf(extras.off(oven)), last),
+    ]),
+    ...served.map((point) => lag(first, point)),
+    ...(services === 'open' ? served.flatMap((point) => [lag(last, point), lag(point, last)]) : []),
   ];
-  if (component.keeps === undefined) return found;
-  const keeps = Math.floor(component.keeps);
-  const users = drafting.steps.filter((step) => step.needs.includes(last.id));
-  for (const user of users) {
-    const kept = rule({ kind: 'keeps', component, last, keeps, user });
-    found.push({ from: endOf(user.id), to: end, weight: -keeps, rule: kept });
-  }
-  if (users.length === 0)
-    found.push({
-      from: ORIGIN,
-      to: end,
-      weight: service - keeps,
-      rule: rule({ kind: 'keeps', component, last, keeps }),
-    });
-  return found;
 }

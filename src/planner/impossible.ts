@@ -1,9 +1,26 @@
 import type { Kitchen, Step, StepId, Workload } from '../plan/index.ts';
+import { runs } from './extract-ovens.ts';
 import type { Refusal } from './plan.ts';
 import { counted, lineOf } from './words.ts';
 
-/** What single steps ask for that the kitchen has not got, however the steps are placed. */
+/** What single steps, or oven steps in a row, ask for that the kitchen has not got, however they are placed. */
 export function impossibleAlone(workload: Workload): Refusal[] {
+  const alone = ofSteps(workload);
+  if (alone.length > 0) return alone;
+  return workload.components.flatMap(runs).flatMap((run) => inARow(workload, run));
+}
+
+/** Oven steps in a row go to the oven that one of them names, also those that would need another. */
+function inARow(workload: Workload, run: readonly Step[]): Refusal[] {
+  const namer = run.find((step) => step.oven?.oven !== undefined);
+  const oven = workload.kitchen.ovens.find(({ name }) => name === namer?.oven?.oven);
+  const wanting = run.find((step) => lasts(step) && (step.oven?.shelves ?? 0) > (oven?.shelves ?? Infinity));
+  if (!namer || !oven || !wanting) return [];
+  const message = `${wanting.id} (${lineOf(workload, wanting.place)}) wants ${wanting.oven?.shelves ?? 0} shelves of the oven "${oven.name}", where ${namer.id} (${lineOf(workload, namer.place)}) keeps it, and it has only ${oven.shelves}`;
+  return [{ message, steps: [wanting.id, namer.id], places: [wanting.place, namer.place] }];
+}
+
+function ofSteps(workload: Workload): Refusal[] {
   return workload.components
     .flatMap((component) => component.steps)
     .flatMap((step) =>
@@ -31,12 +48,13 @@ function hands(kitchen: Kitchen, step: Step): string | undefined {
 
 function equipment(kitchen: Kitchen, step: Step): string[] {
   const claims = [...(lasts(step) ? step.uses : []), ...step.holds];
-  return claims.flatMap(({ item, count }) => {
+  const missing = claims.flatMap(({ item, count }) => {
     const there = kitchen.items.find(({ name }) => name === item)?.count ?? 0;
     return count > there
       ? [`wants ${counted(count, item)}, and the kitchen has ${there === 0 ? 'none' : there}`]
       : [];
   });
+  return [...new Set(missing)];
 }
 
 function ovens({ kitchen }: Workload, step: Step): string | undefined {
@@ -47,5 +65,7 @@ function ovens({ kitchen }: Workload, step: Step): string | undefined {
   if (named.length === 0) return `wants the oven "${demand.oven}", and the kitchen has no such oven`;
   const most = Math.max(...named.map((oven) => oven.shelves));
   if (demand.shelves <= most) return undefined;
-  return `wants ${demand.shelves} shelves, and ${demand.oven === undefined ? 'no oven' : `the oven "${demand.oven}"`} has more than ${most}`;
+  const where = demand.oven === undefined ? 'no oven has' : `the oven "${demand.oven}" has`;
+  const enough = demand.oven === undefined ? 'more than ' : 'only ';
+  return `wants ${demand.shelves} shelves, and ${where} ${enough}${most}`;
 }

@@ -1,10 +1,13 @@
-import type { Place, StepId, Workload } from '../plan/index.ts';
+import type { Place, Preference, StepId, Workload } from '../plan/index.ts';
 import { epochMs, type EpochMs } from '../units/index.ts';
-import { explain } from './explain.ts';
-import { extract, type Extraction } from './extract.ts';
-import { search, type SearchResult, type Solution } from './search.ts';
+import { calendarOf } from './calendar.ts';
+import { solve, type LevelResult, type SolveResult } from './core/index.ts';
+import { contradictions, explain, type Contradiction } from './explain.ts';
+import { extract, type Extraction, type Frame } from './extract.ts';
+import { impossibleAlone } from './impossible.ts';
+import { preferenceOf, type LevelName } from './ladder.ts';
 import type { Timetable } from './timetable.ts';
-import { timetableOf } from './timetable-of.ts';
+import { scheduleOf, timetableOf } from './timetable-of.ts';
 import { tooLate } from './too-late.ts';
 import { verify } from './verify.ts';
 
@@ -18,13 +21,26 @@ export interface PlanRequest {
   /** No step and no oven setting may be asked for before it. Needed for the soonest service. */
   readonly now?: EpochMs;
   /**
-   * How much the search may look at: edges, blocks and pairs of oven demands, so that it costs the same on every machine
-   * and leaves fewer tries the more steps there are. As much again is allowed for saying why there is no timetable. By
-   * default what takes a second or so.
+   * How much the search may do, in counted work (see docs/solver.md), so that it gives the same answer on every machine. As
+   * much again is allowed for saying why there is no timetable. By default what takes a second or so.
    */
   readonly effort?: number;
   /** Whether the plans' margins before service count; they do by default. */
   readonly margins?: 'keep' | 'drop';
+  /** What is to be favoured, the most important first; by default what the first plan that says anything prefers. */
+  readonly prefer?: readonly Preference[];
+  /** The last level of the ladder that is asked for; those after it are left as they come. All by default. */
+  readonly upTo?: LevelName;
+  /** Whether a plan without timetable is told why; it is by default, and costs more than finding that there is none. */
+  readonly reasons?: 'tell' | 'spare';
+  /** A timetable that is near what is wanted: it is looked at first. */
+  readonly warmStart?: Timetable;
+  /** Where the search begins among equals. */
+  readonly seed?: number;
+  /** Asked now and then; true ends the search, and the answer then depends on whoever is asked. */
+  readonly stop?: () => boolean;
+  /** Told of each better timetable while the search goes on: what its levels are. */
+  readonly onImprovement?: (levels: readonly LevelResult[]) => void;
 }
 
 /** Demands that cannot be met together. */
@@ -36,104 +52,148 @@ export interface Refusal {
 }
 
 export type PlanResult =
-  /** optimal: work begins as late as it can and nothing could start later. feasible: right, but perhaps not the best. */
-  | { readonly status: 'optimal' | 'feasible'; readonly timetable: Timetable; readonly nodes: number }
+  /** optimal: no timetable is better on the ladder (see docs/planner.md). feasible: right, but perhaps not the best. */
+  | {
+      readonly status: 'optimal' | 'feasible';
+      readonly timetable: Timetable;
+      /** What each level of the ladder came to, the most important first, and what it cannot be below. */
+      readonly levels: readonly LevelResult[];
+      readonly work: number;
+    }
   | { readonly status: 'infeasible'; readonly reasons: readonly Refusal[] }
   /** The effort was spent before any timetable was found. */
-  | { readonly status: 'unknown'; readonly nodes: number };
+  | { readonly status: 'unknown'; readonly work: number };
 
-/** Looks that take about a second on an ordinary machine. */
-const A_SECOND = 60_000_000;
+/** Work that takes about a second on an ordinary machine. */
+const A_SECOND = 4_000_000;
 
 /**
- * Makes the timetable of a workload: every step of every component with its start and end, and every oven setting. Work
- * begins as late as it can, and then everything starts as late as it can. What it returns has been checked by
- * {@link verify}.
+ * Makes the timetable of a workload: every step of every component with its start and end, and every oven setting; the best
+ * one on the ladder of what is preferred. What it returns has been checked by {@link verify}.
  * @throws RangeError when the request does not fit the workload; Error when a timetable fails its check (our own mistake).
  */
 export function planTimetable(workload: Workload, request: PlanRequest): PlanResult {
-  checkRequest(workload, request);
-  return request.service.kind === 'soonest'
-    ? soonest(workload, request, request.now ?? epochMs(0))
-    : at(workload, request, request.service.moments);
-}
-
-function checkRequest(workload: Workload, { service, now }: PlanRequest): void {
+  const { service, now } = request;
   if (service.kind === 'at' && service.moments.length !== workload.plans.length)
     throw new RangeError(`${service.moments.length} moments of service for ${workload.plans.length} plans`);
   if (service.kind === 'soonest' && now === undefined)
     throw new RangeError('the soonest service is reckoned from now: say when that is');
+  const alone = impossibleAlone(workload);
+  if (alone.length > 0) return { status: 'infeasible', reasons: alone };
+  return service.kind === 'soonest'
+    ? soonest(workload, request, now ?? epochMs(0))
+    : at(workload, request, service.moments);
 }
 
-/** Work as short as it can be, moved so that it begins no earlier than now and service falls on a whole minute. */
+/** First the soonest moment at which service can be, then the best timetable for the next whole minute. */
 function soonest(workload: Workload, request: PlanRequest, now: EpochMs): PlanResult {
-  const services = workload.plans.map(() => 0);
-  const extraction = extract(workload, services, request.margins ?? 'keep');
-  const found = search(extraction.problem, { effort: request.effort ?? A_SECOND });
-  if (!found.solution) return withoutSolution(workload, request, extraction, found);
-  const service = soonestService(now, found.solution);
-  return checked(
-    workload,
-    request,
-    extraction,
-    found,
-    service,
-    workload.plans.map(() => service),
-  );
-}
-
-/** The first whole minute of service for which the solution's work need not begin before now. */
-function soonestService(now: EpochMs, solution: Solution): EpochMs {
-  return epochMs(Math.ceil((now - solution.first * 1000) / 60_000) * 60_000);
+  const base = epochMs(Math.ceil(now / 1000) * 1000);
+  const frame = frameOf(workload, request, base, 'open');
+  const extraction = extract(workload, frame);
+  const found = solved(extraction, request, base, workload);
+  if (found.status === 'unknown') return { status: 'unknown', work: found.work };
+  if (found.status === 'infeasible') return refused(workload, request, extraction);
+  const exact = epochMs(base + (found.schedule.times[2 * extraction.extras.service(0)] ?? 0) * 1000);
+  const minute = epochMs(Math.ceil(exact / 60_000) * 60_000);
+  const all = (moment: EpochMs): EpochMs[] => workload.plans.map(() => moment);
+  const warmStart = timetableOf(workload, extraction, found.schedule, base, all(exact));
+  for (const moment of minute === exact ? [exact] : [minute, exact]) {
+    const planned = bestAt(workload, { warmStart, ...request, now }, all(moment));
+    if ('timetable' in planned.result) return planned.result;
+  }
+  return { status: 'unknown', work: found.work };
 }
 
 function at(workload: Workload, request: PlanRequest, moments: readonly EpochMs[]): PlanResult {
-  const base = epochMs(Math.floor(Math.max(...moments) / 1000) * 1000);
-  const services = moments.map((moment) => Math.floor((moment - base) / 1000));
-  const extraction = extract(workload, services, request.margins ?? 'keep');
-  const effort = request.effort ?? A_SECOND;
-  if (request.now === undefined) {
-    const found = search(extraction.problem, { effort });
-    if (!found.solution) return withoutSolution(workload, request, extraction, found);
-    return checked(workload, request, extraction, found, base, moments);
-  }
-  const beginNotBefore = Math.ceil((request.now - base) / 1000);
-  const found = search(extraction.problem, { effort, beginNotBefore });
-  if (found.solution) return checked(workload, request, extraction, found, base, moments);
-  if (found.status === 'unknown') return { status: 'unknown', nodes: found.nodes };
+  const { result, extraction } = bestAt(workload, request, moments);
+  if (result.status !== 'infeasible') return result;
+  const { now, effort = A_SECOND, ...ever } = request;
+  if (now === undefined || request.reasons === 'spare')
+    return refused(workload, request, extraction, moments);
   // What is asked now only makes the answer more helpful: half as much for each.
-  const ever = search(extraction.problem, { effort: effort / 2 });
-  if (!ever.solution) return withoutSolution(workload, request, extraction, ever);
-  const next = soonest(workload, { ...request, effort: effort / 2 }, request.now);
+  const anyHour: Workload = { ...workload, kitchen: { ...workload.kitchen, nights: 'allowed' } };
+  const early = bestAt(anyHour, { ...ever, prefer: ['day'], effort: effort / 2 }, moments);
+  if (!('timetable' in early.result)) return refused(workload, request, early.extraction, moments);
+  const next = soonest(workload, { ...request, effort: effort / 2 }, now);
   return {
     status: 'infeasible',
-    reasons: [
-      tooLate(workload, timetableOf(workload, extraction, ever.solution, base, moments), request.now, next),
-    ],
+    reasons: [tooLate(workload, early.result.timetable, now, next, request.margins ?? 'keep')],
   };
 }
 
-function withoutSolution(
+function refused(
   workload: Workload,
-  request: PlanRequest,
+  { reasons, effort = A_SECOND }: PlanRequest,
   extraction: Extraction,
-  found: SearchResult,
+  moments?: readonly EpochMs[],
 ): PlanResult {
-  if (found.status === 'unknown') return { status: 'unknown', nodes: found.nodes };
-  return { status: 'infeasible', reasons: explain(workload, extraction, request.effort ?? A_SECOND) };
+  const told = reasons === 'spare' ? [] : explain(workload, extraction, effort, moments);
+  return { status: 'infeasible', reasons: told };
 }
 
-function checked(
+/** The rules behind the reasons for which there is no timetable at the given moments; none where single steps ask for too much. */
+export function contradictionsIn(
+  workload: Workload,
+  request: PlanRequest & { readonly service: { readonly kind: 'at' } },
+): readonly Contradiction[] {
+  if (impossibleAlone(workload).length > 0) return [];
+  const { extraction } = bestAt(workload, request, request.service.moments);
+  return contradictions(workload, extraction, request.effort ?? A_SECOND);
+}
+
+interface Planned {
+  readonly extraction: Extraction;
+  /** An infeasible one has no reasons yet. */
+  readonly result: PlanResult;
+}
+
+function bestAt(workload: Workload, request: PlanRequest, moments: readonly EpochMs[]): Planned {
+  const base = epochMs(Math.floor(Math.max(...moments) / 1000) * 1000);
+  const services = moments.map((moment) => Math.floor((moment - base) / 1000));
+  const extraction = extract(workload, frameOf(workload, request, base, services));
+  const found = solved(extraction, request, base, workload);
+  if (found.status === 'unknown') return { extraction, result: { status: 'unknown', work: found.work } };
+  if (found.status === 'infeasible') return { extraction, result: { status: 'infeasible', reasons: [] } };
+  const timetable = timetableOf(workload, extraction, found.schedule, base, moments);
+  check(workload, request, timetable);
+  return { extraction, result: { status: found.status, timetable, levels: found.levels, work: found.work } };
+}
+
+function frameOf(
   workload: Workload,
   request: PlanRequest,
-  extraction: Extraction,
-  found: SearchResult,
   base: EpochMs,
-  service: readonly EpochMs[],
-): PlanResult {
-  if (!found.solution) throw new Error('a result without a solution was to be read back');
-  const timetable = timetableOf(workload, extraction, found.solution, base, service);
-  const { now, margins } = request;
+  services: Frame['services'],
+): Frame {
+  const apart = services === 'open' ? 0 : Math.max(...services) - Math.min(...services);
+  const calendar = calendarOf(workload, base, services === 'open' ? 'after' : 'before', apart);
+  return {
+    services,
+    margins: request.margins ?? 'keep',
+    prefer: request.prefer ?? preferenceOf(workload),
+    beginNotBefore: request.now === undefined ? calendar.begin : Math.ceil((request.now - base) / 1000),
+    calendar,
+    ...(request.upTo && { upTo: request.upTo }),
+  };
+}
+
+function solved(
+  extraction: Extraction,
+  request: PlanRequest,
+  base: EpochMs,
+  workload: Workload,
+): SolveResult {
+  const { effort = A_SECOND, seed, warmStart, stop, onImprovement } = request;
+  const activities = extraction.problem.activities.length;
+  return solve(extraction.problem, {
+    budget: { work: effort, ...(stop && { stop }) },
+    ...(onImprovement && { onImprovement }),
+    ...(seed !== undefined && { seed }),
+    ...(warmStart && { warmStart: scheduleOf(workload, extraction, warmStart, base, activities) }),
+  });
+}
+
+function check(workload: Workload, { now, margins }: PlanRequest, timetable: Timetable): void {
   const wrong = verify(workload, timetable, {
     ...(now !== undefined && { now }),
     ...(margins && { margins }),
@@ -142,5 +202,4 @@ function checked(
     throw new Error(
       `the planner made a timetable that fails its check: ${wrong.map((each) => each.message).join('; ')}`,
     );
-  return { status: found.status === 'best' ? 'optimal' : 'feasible', timetable, nodes: found.nodes };
 }

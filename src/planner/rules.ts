@@ -23,7 +23,9 @@ export type Rule =
   | { readonly kind: 'busy' | 'near'; readonly step: Step }
   | { readonly kind: 'uses'; readonly step: Step; readonly item: string; readonly count: number }
   | { readonly kind: 'holds'; readonly step: Step; readonly claim: HeldClaim }
-  | { readonly kind: 'oven'; readonly step: Step; readonly demand: OvenDemand };
+  | { readonly kind: 'oven'; readonly step: Step; readonly demand: OvenDemand }
+  /** Its hands are asked for within the kitchen's working hours. */
+  | { readonly kind: 'hours'; readonly step: Step };
 
 /** Whether leaving the rule out could make room: the others only say how long things are and what follows what. */
 export function couldGive(rule: Rule): boolean {
@@ -42,6 +44,7 @@ export function couldGive(rule: Rule): boolean {
     case 'uses':
     case 'holds':
     case 'oven':
+    case 'hours':
       return true;
   }
 }
@@ -66,6 +69,7 @@ export function stepsOf(rule: Rule): readonly Step[] {
     case 'uses':
     case 'holds':
     case 'oven':
+    case 'hours':
       return [rule.step];
   }
 }

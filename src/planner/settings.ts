@@ -1,6 +1,5 @@
 import type { OvenHeat, StepId } from '../plan/index.ts';
-import { agree, change, lead } from './oven-times.ts';
-import type { OvenModel } from './problem.ts';
+import { agree, change, lead, type OvenModel } from './oven-times.ts';
 
 /** One demand as it was scheduled, in seconds. */
 export interface PlacedDemand {
@@ -20,6 +19,15 @@ export interface PlacedSetting {
   readonly step: StepId;
 }
 
+/** How an oven stands when its settings are asked for on the way; without it, it is off and cold, and always was. */
+export interface OvenNow {
+  readonly now: number;
+  readonly knob: number | undefined;
+  readonly celsius: number;
+  /** When it is right at what its knob says. */
+  readonly readyAt: number;
+}
+
 /** An oven that nobody wants for so much longer than it takes to heat up again is switched off in between. */
 const IDLE = 3600;
 
@@ -27,9 +35,13 @@ const IDLE = 3600;
  * What has to be set on one oven, and when, for its demands (in order of start, each with a length). The gaps between
  * the demands are known to be long enough; this only says how they are used.
  */
-export function settingsFor(oven: OvenModel, demands: readonly PlacedDemand[]): PlacedSetting[] {
+export function settingsFor(
+  oven: OvenModel,
+  demands: readonly PlacedDemand[],
+  standing?: OvenNow,
+): PlacedSetting[] {
   const found: PlacedSetting[] = [];
-  let knob: number | undefined;
+  let knob = standing?.knob;
   let setFor: PlacedDemand | undefined;
   const set = (step: StepId, heat: OvenHeat, at: number, hotBy: number): void => {
     found.push({ step, heat, at, hotBy });
@@ -44,14 +56,16 @@ export function settingsFor(oven: OvenModel, demands: readonly PlacedDemand[]): 
     }
     if (demand.temperature === undefined) {
       if (knob === undefined) return;
-      const at = Math.max(lastEnd, Math.min(demand.start, coolsFrom(oven, knob, demands.slice(place + 1))));
-      set(demand.step, demand.heat, at, demand.start);
+      const latest = Math.min(demand.start, coolsFrom(oven, knob, demands.slice(place + 1)));
+      const at = Math.max(lastEnd, latest, standing?.now ?? -Infinity);
+      set(demand.step, demand.heat, at, Math.max(at, demand.start));
     } else {
       const shared = earlier.some((other) => other.end > demand.start);
       if (knob === demand.temperature) return;
       if (knob !== undefined && shared && agree(oven, knob, demand.temperature)) return;
-      const at = whenToTurn(oven, knob, demand, earlier, demands);
-      set(demand.step, demand.heat, at, demand.start);
+      const turn = whenToTurn(oven, knob, demand, earlier, demands);
+      const at = standing && earlier.length === 0 ? turnFirst(oven, standing, demand, turn) : turn;
+      set(demand.step, demand.heat, at, Math.max(at, demand.start));
     }
     knob = demand.temperature;
     setFor = demand;
@@ -78,6 +92,22 @@ function coolsFrom(oven: OvenModel, knob: number, after: readonly PlacedDemand[]
     if (!takesOver && temperature !== undefined && temperature < knob && !agree(oven, knob, temperature))
       latest = Math.min(latest, start - change(oven, knob, temperature));
   return latest;
+}
+
+/** When the knob is first turned in an oven that stands as it does: early enough for how it stands, and not in the past. */
+function turnFirst(oven: OvenModel, standing: OvenNow, demand: PlacedDemand, turn: number): number {
+  const wait = demand.temperature === undefined ? 0 : waitFor(oven, standing, demand.temperature);
+  return Math.max(standing.now, Math.min(turn, demand.start - wait));
+}
+
+/** Seconds until an oven that stands so is right at a temperature, if it is set to it now. */
+export function waitFor(oven: OvenModel, standing: OvenNow, temperature: number): number {
+  const { knob, celsius, readyAt, now } = standing;
+  if (knob !== undefined && agree(oven, knob, temperature)) return Math.max(0, readyAt - now);
+  if (agree(oven, celsius, temperature)) return 0;
+  return temperature > celsius
+    ? Math.ceil((temperature - celsius) / oven.heats + oven.soak)
+    : Math.ceil((celsius - temperature) / oven.cools);
 }
 
 /** When the knob is turned to a temperature: in time, but not while an earlier load wants something else. */

@@ -1,23 +1,29 @@
 import type { Step, Workload } from '../plan/index.ts';
 import { epochMs, type EpochMs } from '../units/index.ts';
+import type { Schedule } from './core/index.ts';
 import type { Extraction } from './extract.ts';
-import type { Solution } from './search.ts';
-import { settingsFor, type PlacedDemand } from './settings.ts';
+import { degreesOf, modelOf } from './extract-ovens.ts';
+import { rises } from './oven-times.ts';
+import { settingsFor, type OvenNow, type PlacedDemand } from './settings.ts';
 import type { OvenSetting, PlannedStep, Timetable } from './timetable.ts';
 
-/** Reads a solution back as a timetable; `base` is the moment the problem counts its seconds from. */
+/**
+ * Reads a schedule back as a timetable; `base` is the moment the problem counts its seconds from. On the way, ovens stand as
+ * they do now, and settings are those from now on.
+ */
 export function timetableOf(
   workload: Workload,
   extraction: Extraction,
-  solution: Solution,
+  schedule: Schedule,
   base: EpochMs,
   service: readonly EpochMs[],
+  ovens?: readonly OvenNow[],
 ): Timetable {
   const moment = (time: number): EpochMs => epochMs(base + time * 1000);
-  const at = (point: number): number => solution.times[point] ?? 0;
+  const at = (point: number): number => schedule.times[point] ?? 0;
   const ovenOf = (step: Step): string | undefined => {
     const group = extraction.groupOf.get(step.id);
-    const index = group === undefined ? -1 : (solution.ovenOf[group] ?? -1);
+    const index = group === undefined ? -1 : (schedule.ovenOf[group] ?? -1);
     return workload.kitchen.ovens[index]?.name;
   };
   const steps = extraction.steps.map((step): PlannedStep => {
@@ -30,18 +36,20 @@ export function timetableOf(
     };
   });
   const settings = workload.kitchen.ovens.flatMap((oven, index) => {
-    const model = extraction.problem.ovens[index];
+    const standing = ovens?.[index];
     const demands = extraction.steps
       .filter((step) => ovenOf(step) === oven.name)
       .flatMap((step) => placed(extraction, step, at, oven.tolerance))
+      .filter(({ end }) => !standing || end > standing.now)
       .toSorted((a, b) => a.start - b.start);
-    if (!model) return [];
-    return settingsFor(model, demands).map((setting): OvenSetting => ({
-      ...setting,
-      oven: oven.name,
-      at: moment(setting.at),
-      hotBy: moment(setting.hotBy),
-    }));
+    return settingsFor(modelOf(oven, workload.kitchen.ambient), demands, standing).map(
+      (setting): OvenSetting => ({
+        ...setting,
+        oven: oven.name,
+        at: moment(setting.at),
+        hotBy: moment(setting.hotBy),
+      }),
+    );
   });
   // Sorting is stable: equal moments stay in the order of the workload.
   return {
@@ -57,17 +65,41 @@ function placed(
   at: (point: number) => number,
   tolerance: number,
 ): PlacedDemand[] {
-  const [start, end] = [at(extraction.startOf(step.id)), at(extraction.endOf(step.id))];
-  if (!step.oven || end <= start) return [];
-  const { demands } = extraction.problem;
-  const demand = demands.find((other) => other.start === extraction.startOf(step.id));
-  if (!demand) return [];
-  let before = demand.before === undefined ? undefined : demands[demand.before];
-  while (before && at(before.end) <= at(before.start))
-    before = before.before === undefined ? undefined : demands[before.before];
-  const takesOver =
-    before !== undefined &&
-    (demand.temperature === undefined ||
-      (before.temperature !== undefined && demand.temperature <= before.temperature + tolerance));
-  return [{ step: step.id, start, end, heat: step.oven.heat, temperature: demand.temperature, takesOver }];
+  const lengthOf = ({ id }: Step): number => at(extraction.endOf(id)) - at(extraction.startOf(id));
+  const group = extraction.groupOf.get(step.id);
+  if (!step.oven || group === undefined || lengthOf(step) <= 0) return [];
+  const run = extraction.steps.filter(({ id }) => extraction.groupOf.get(id) === group);
+  const before = run.slice(0, run.indexOf(step)).findLast((earlier) => lengthOf(earlier) > 0);
+  const temperature = degreesOf(step);
+  return [
+    {
+      step: step.id,
+      start: at(extraction.startOf(step.id)),
+      end: at(extraction.endOf(step.id)),
+      heat: step.oven.heat,
+      temperature,
+      takesOver: before !== undefined && !rises(tolerance, degreesOf(before), temperature),
+    },
+  ];
+}
+
+/** A timetable as times of the points of a problem that has so many activities. Points that are no steps' stand where work begins. */
+export function scheduleOf(
+  workload: Workload,
+  extraction: Extraction,
+  timetable: Timetable,
+  base: EpochMs,
+  activities: number,
+): Schedule {
+  const seconds = (moment: EpochMs): number => Math.floor((moment - base) / 1000);
+  const begun = [...timetable.steps.map(({ start }) => start), ...timetable.settings.map(({ at }) => at)];
+  const times = new Int32Array(2 * activities).fill(seconds(epochMs(Math.min(...begun))));
+  const ovenOf = new Int32Array(extraction.problem.groups.length).fill(-1);
+  for (const { step, start, end, oven } of timetable.steps) {
+    times[extraction.startOf(step)] = seconds(start);
+    times[extraction.endOf(step)] = seconds(end);
+    const group = extraction.groupOf.get(step);
+    if (group !== undefined) ovenOf[group] = workload.kitchen.ovens.findIndex(({ name }) => name === oven);
+  }
+  return { times, ovenOf };
 }

@@ -32,7 +32,8 @@ const wrong = (
 
 function sound(checked: Checked, setting: OvenSetting): Violation[] {
   const entry = checked.entryOf(setting.step);
-  const { now } = checked.options;
+  // What was to be set before now shows in how the oven stands.
+  const now = checked.options.progress ? undefined : checked.now;
   if (!entry)
     return [
       {
@@ -93,13 +94,23 @@ function arrived(oven: Oven, load: Load, celsius: number, state: Reckoned): Viol
   return [];
 }
 
-/** The oven's state at a moment: cold and off at first, then from setting to setting at the oven's rates. */
+/** The oven's state at a moment: as it stands now, or cold and off, and then from setting to setting at the oven's rates. */
 function reckon(checked: Checked, oven: Oven, turns: readonly OvenSetting[], moment: number): Reckoned {
   const { ambient } = checked.workload.kitchen;
-  let state: Reckoned = { knob: undefined, coldest: ambient, hottest: ambient, soakedAt: -Infinity };
-  let since = -Infinity;
+  const { progress } = checked.options;
+  const standing = progress?.ovens.find((other) => other.oven === oven.name);
+  const celsius = standing?.celsius ?? ambient;
+  let state: Reckoned = {
+    knob: standing?.knob,
+    coldest: celsius,
+    hottest: celsius,
+    soakedAt: standing?.knob === undefined ? -Infinity : Math.floor(standing.readyAt / 1000) * 1000,
+  };
+  let since: number = progress?.now ?? -Infinity;
   for (const turn of turns) {
     if (turn.at > moment) break;
+    // What was set before now shows in how the oven stands.
+    if (progress && turn.at < progress.now) continue;
     state = drift(oven, state, ambient, since, turn.at);
     since = turn.at;
     const goal = degrees(turn);

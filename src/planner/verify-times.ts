@@ -1,5 +1,5 @@
 import type { Step } from '../plan/index.ts';
-import { formatDuration, seconds } from '../units/index.ts';
+import { epochMs, formatDuration, seconds, workingStretches } from '../units/index.ts';
 import type { Checked, Entry, VerifiedRule, Violation } from './verify.ts';
 
 const length = (milliseconds: number): string =>
@@ -12,6 +12,8 @@ export function times(checked: Checked): Violation[] {
   return [
     ...checked.entries.flatMap((entry) => [
       ...stepLength(entry),
+      ...asItWas(checked, entry),
+      ...hours(checked, entry),
       ...waits(checked, entry),
       ...needs(checked, entry),
       ...deadlines(checked, entry),
@@ -45,6 +47,30 @@ function stepLength({ step, start, end }: Entry): Violation[] {
   const tooLong = atMost !== undefined && actual > Math.max(atMost, Math.ceil(atLeast));
   if (actual >= atLeast && !tooLong) return [];
   return [violation('length', [step], `${step.id} rests ${length(end - start)}, outside its window`)];
+}
+
+/** What has happened is in the timetable as it was; what is under way began when it did and ends no sooner than it can. */
+function asItWas({ options }: Checked, { step, start, end }: Entry): Violation[] {
+  const standing = options.progress?.steps[step.id];
+  if (!standing || standing.kind === 'open') return [];
+  const same = (planned: number, was: number): boolean => planned === Math.floor(was / 1000) * 1000;
+  const right =
+    same(start, standing.start) &&
+    (standing.kind === 'ended' ? same(end, standing.end) : end >= Math.floor(standing.soonest / 1000) * 1000);
+  return right
+    ? []
+    : [violation('progress', [step], `${step.id} does not stand in the timetable as it happened`)];
+}
+
+const TWO_DAYS = 2 * 86_400_000;
+
+function hours({ workload }: Checked, { step, start, end }: Entry): Violation[] {
+  const { hours: worked, timeZone } = workload.kitchen;
+  if (!worked || step.hands === 'free' || end <= start) return [];
+  const around = workingStretches(worked, timeZone, epochMs(start - TWO_DAYS), epochMs(end + TWO_DAYS));
+  return around.some(({ from, to }) => from <= start && end <= to)
+    ? []
+    : [violation('hours', [step], `${step.id} asks for hands outside the working hours`)];
 }
 
 function waits(checked: Checked, { step, component, place, start }: Entry): Violation[] {
@@ -85,11 +111,12 @@ function needs(checked: Checked, { step, start }: Entry): Violation[] {
 }
 
 function deadlines(checked: Checked, { step, component, start, end }: Entry): Violation[] {
-  const { now, margins = 'keep' } = checked.options;
+  const { now, options } = checked;
+  const { margins = 'keep', progress } = options;
   const found: Violation[] = [];
   const service = checked.timetable.service[component.plan];
   const margin = margins === 'keep' ? (checked.workload.plans[component.plan]?.margin ?? 0) : 0;
-  if (service !== undefined && end > service - margin * 1000)
+  if (service !== undefined && !progress?.served.includes(component.plan) && end > service - margin * 1000)
     found.push(
       violation(
         'service',

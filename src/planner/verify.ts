@@ -1,5 +1,6 @@
 import type { Component, Step, StepId, Workload } from '../plan/index.ts';
 import type { EpochMs } from '../units/index.ts';
+import type { Progress } from './progress.ts';
 import type { OvenSetting, PlannedStep, Timetable } from './timetable.ts';
 import { handsAndItems } from './verify-claims.ts';
 import { loads } from './verify-ovens.ts';
@@ -25,6 +26,10 @@ export type VerifiedRule =
   | 'keeps'
   | 'service'
   | 'now'
+  /** What has happened stands in the timetable as it was. */
+  | 'progress'
+  /** Hands are asked for in working hours only. */
+  | 'hours'
   | 'hands'
   | 'near'
   | 'items'
@@ -41,6 +46,13 @@ export interface VerifyOptions {
   readonly now?: EpochMs;
   /** Whether the plans' margins before service count; they do by default. */
   readonly margins?: 'keep' | 'drop';
+  /**
+   * How far the run has come, for a timetable made on the way: nothing may be asked for before its `now`, ovens stand as it
+   * says, and what has happened is not judged again.
+   */
+  readonly progress?: Progress;
+  /** Steps whose window (`within`, `keeps`, a longest rest) is known to be broken, as it was told: that alone is let pass. */
+  readonly broken?: readonly { readonly steps: readonly StepId[] }[];
 }
 
 /** What every check looks at. */
@@ -50,6 +62,8 @@ export interface Checked {
   readonly options: VerifyOptions;
   readonly entries: readonly Entry[];
   readonly entryOf: (step: StepId) => Entry | undefined;
+  /** Nothing may be asked for before it. */
+  readonly now: EpochMs | undefined;
 }
 
 /** A step of the workload with its place in the timetable, in milliseconds. */
@@ -83,9 +97,30 @@ export function verify(
     }),
   );
   const byStep = new Map(entries.map((entry) => [entry.step.id, entry]));
-  const checked: Checked = { workload, timetable, options, entries, entryOf: (step) => byStep.get(step) };
-  return [...times(checked), ...handsAndItems(checked), ...loads(checked), ...settings(checked)];
+  const now = options.now ?? options.progress?.now;
+  const entryOf = (step: StepId): Entry | undefined => byStep.get(step);
+  const checked: Checked = { workload, timetable, options, entries, entryOf, now };
+  const found = [...times(checked), ...handsAndItems(checked), ...loads(checked), ...settings(checked)];
+  return found.filter((violation) => counts(violation, options));
 }
+
+/** What has happened cannot be mended, and windows that are known to be broken have been told. */
+function counts({ rule, steps }: Violation, { progress, broken = [] }: VerifyOptions): boolean {
+  if (WINDOWS.has(rule) && broken.some((known) => sameSteps(known.steps, steps))) return false;
+  const last = steps.at(-1);
+  if (!progress || rule === 'progress' || last === undefined) return true;
+  // Whatever is not over yet can still be too late.
+  if (rule === 'service') return progress.steps[last]?.kind !== 'ended';
+  // Of two that follow each other the later one is named last; where it has begun, nothing is asked of the earlier one any more.
+  const judged = ORDERED.has(rule) ? [last] : steps;
+  return judged.some((step) => progress.steps[step]?.kind === 'open');
+}
+
+const ORDERED: ReadonlySet<VerifiedRule> = new Set(['order', 'within', 'needs', 'keeps']);
+const WINDOWS: ReadonlySet<VerifiedRule> = new Set(['within', 'keeps', 'length']);
+
+const sameSteps = (a: readonly StepId[], b: readonly StepId[]): boolean =>
+  a.length === b.length && a.every((step) => b.includes(step));
 
 function completeness(workload: Workload, timetable: Timetable): Violation[] {
   const found: Violation[] = [];

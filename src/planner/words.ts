@@ -1,6 +1,7 @@
-import type { Place, Step, Workload } from '../plan/index.ts';
+import type { Place, Step, WorkingHours, Workload } from '../plan/index.ts';
 import {
   daysBetween,
+  formatDayHours,
   formatDuration,
   formatTemperature,
   localDate,
@@ -24,13 +25,17 @@ export function whenFrom(timeZone: string, reference: EpochMs): (moment: EpochMs
 
 /** `line 31`, or `buns.yaml line 31` where several files are laid together. */
 export function lineOf(workload: Workload, place: Place): string {
-  return workload.plans.length > 1 ? `${place.file} line ${place.line}` : `line ${place.line}`;
+  if (workload.plans.length <= 1) return `line ${place.line}`;
+  return `${place.file.split(/[/\\]/).at(-1)} line ${place.line}`;
 }
 
 const long = (length: number): string => formatDuration(seconds(length));
 
-/** A rule as a clause in the plan's own words. */
-export function clause(workload: Workload, rule: Rule): string {
+/**
+ * A rule as a clause in the plan's own words.
+ * @param served when a plan is served, in words, where that is known.
+ */
+export function clause(workload: Workload, rule: Rule, served?: (plan: number) => string): string {
   const line = `(${lineOf(workload, placeOf(rule))})`;
   switch (rule.kind) {
     case 'begin':
@@ -44,23 +49,27 @@ export function clause(workload: Workload, rule: Rule): string {
         ? `${rule.step.id} waits at least ${long(rule.step.after)} after ${rule.before.id} ${line}`
         : `${rule.step.id} follows ${rule.before.id} ${line}`;
     case 'within':
-      return `${rule.step.id} must follow ${rule.before.id} within ${long(rule.within)} ${line}`;
+      return rule.within > 0
+        ? `${rule.step.id} must follow ${rule.before.id} within ${long(rule.within)} ${line}`
+        : `${rule.step.id} must follow ${rule.before.id} at once ${line}`;
     case 'needs':
       return `${rule.step.id} needs ${rule.needed.id} ${line}`;
     case 'keeps':
-      return `${rule.component.id} keeps ${long(rule.keeps)} ${rule.user ? `until ${rule.user.id} is over` : 'until service'} ${line}`;
+      return keepsWords(rule, served?.(rule.component.plan), line);
     case 'service':
-      return `${rule.last.id} must be done by service ${rule.plan.margin > 0 ? `less ${long(rule.plan.margin)} ` : ''}${line}`;
+      return `${rule.last.id} must be done ${rule.plan.margin > 0 ? `${long(rule.plan.margin)} before` : 'by'} service ${line}`;
     case 'busy':
-      return `${rule.step.id} takes both hands ${line}`;
+      return `${rule.step.id} takes both hands${lasting(rule.step)} ${line}`;
     case 'near':
-      return `${rule.step.id} wants a cook near ${line}`;
+      return `${rule.step.id} wants a cook near${lasting(rule.step)} ${line}`;
     case 'uses':
-      return `${rule.step.id} uses ${counted(rule.count, rule.item)} ${line}`;
+      return `${rule.step.id} uses ${counted(rule.count, rule.item)}${lasting(rule.step)} ${line}`;
     case 'holds':
       return `${rule.step.id} holds ${counted(rule.claim.count, rule.claim.item)} until ${rule.claim.until} is over ${line}`;
     case 'oven':
       return `${rule.step.id} ${ovenWords(rule)} ${line}`;
+    case 'hours':
+      return `${rule.step.id} asks for hands${lasting(rule.step)} ${line}`;
   }
 }
 
@@ -73,10 +82,43 @@ function lengthWords(step: Step): string {
     : `takes ${long(step.length.range.usual)}`;
 }
 
-function ovenWords({ demand }: Rule & { readonly kind: 'oven' }): string {
+/** ` for 14 min`: how long something is taken; nothing where it has no length. */
+function lasting({ length }: Step): string {
+  if (length.kind === 'rest') return length.atLeast > 0 ? ` for at least ${long(length.atLeast)}` : '';
+  return length.range.usual > 0 ? ` for ${long(length.range.usual)}` : '';
+}
+
+function keepsWords(
+  { component, keeps, user }: Rule & { readonly kind: 'keeps' },
+  served: string | undefined,
+  line: string,
+): string {
+  const until = user ? `${user.id} is over` : `service${served === undefined ? '' : ` at ${served}`}`;
+  if (keeps === 0 && !user) return `${component.id} does not keep and must be done just at ${until} ${line}`;
+  return `${component.id} keeps ${long(keeps)} until ${until} ${line}`;
+}
+
+function ovenWords({ step, demand }: Rule & { readonly kind: 'oven' }): string {
   const oven = demand.oven === undefined ? 'the oven' : `the oven "${demand.oven}"`;
   const state = demand.heat.kind === 'off' ? 'off' : `at ${formatTemperature(demand.heat.temperature)}`;
-  return `wants ${oven} ${state}${demand.door === 'ajar' ? ' with the door ajar' : ''}`;
+  return `wants ${oven} ${state}${demand.door === 'ajar' ? ' with the door ajar' : ''}${lasting(step)}`;
+}
+
+const DAYS = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'];
+
+/** Working hours in short, days with the same hours together: `Mon-Fri 06:00-14:00, Sat 08:00-12:00`. */
+export function weekWords(hours: WorkingHours): string {
+  const written = hours.map((day) => (day === 'off' ? '' : formatDayHours(day)));
+  if (new Set(written).size === 1) return written[0] ?? '';
+  const parts: string[] = [];
+  for (let first = 0; first < written.length;) {
+    let next = first + 1;
+    while (next < written.length && written[next] === written[first]) next += 1;
+    const days = next - first === 1 ? DAYS[first] : `${DAYS[first]}-${DAYS[next - 1]}`;
+    if (written[first] !== '') parts.push(`${days} ${written[first]}`);
+    first = next;
+  }
+  return parts.join(', ');
 }
 
 /** Where the rule stands in its file. */

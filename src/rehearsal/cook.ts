@@ -51,7 +51,8 @@ export function answerTo(call: Call, scene: Scene, troupe: Troupe): Act | undefi
       const step = troupe.steps.get(asks.step);
       const free = step && freeSince(step, scene);
       if (free === undefined) return undefined;
-      const forgotten = forgetfulness(asks.step, troupe.faults);
+      // Whoever has taken a new timetable has read it.
+      const forgotten = scene.isReplanned ? 0 : forgetfulness(asks.step, troupe.faults);
       return answered(call, plus(later(call.due, free), delay(troupe, call.key) + forgotten));
     }
     case 'done':
@@ -124,4 +125,16 @@ export function hearing(alarm: Alarm, troupe: Troupe): Act | undefined {
   if (alarm.state === 'heard') return undefined;
   const at = plus(alarm.returnedAt ?? alarm.raisedAt, delay(troupe, alarm.key));
   return byCook(at, { kind: 'heard', key: alarm.key });
+}
+
+/**
+ * What the cook says to a new timetable, after a moment: one that keeps every service is taken, whatever it moves, and one
+ * that does not is left. (A cook in a rehearsal has nobody to ask whether the guests would wait.)
+ */
+export function answerToOffer({ replanning }: BenchState, troupe: Troupe): Act | undefined {
+  const { proposal } = replanning;
+  if (!proposal) return undefined;
+  const at = plus(proposal.madeAt, delay(troupe, proposal.answers.join(' ')));
+  const { timetable, serviceMoved } = proposal;
+  return byCook(at, serviceMoved.length === 0 ? { kind: 'timetable', timetable } : { kind: 'declined' });
 }

@@ -7,7 +7,7 @@ import type { Nature } from './nature.ts';
 export type Fault =
   /** A step takes `factor` times as long as was drawn, in every attempt. */
   | { readonly kind: 'late'; readonly step: StepId; readonly factor: number }
-  /** The cook forgets to start a step for so long after it was due. */
+  /** The cook forgets to start a step for so long after it was due; taking a new timetable reminds of it. */
   | { readonly kind: 'forgets'; readonly step: StepId; readonly by: Seconds }
   /** The door is opened at `at`, locked or not, and shut again half a minute later. */
   | { readonly kind: 'door opened early'; readonly oven: string; readonly at: EpochMs }

@@ -20,6 +20,8 @@ export interface Scene {
   readonly ended: readonly { readonly step: Step; readonly at: EpochMs }[];
   /** Which oven the timetable gives to each oven step. */
   readonly ovenOf: ReadonlyMap<StepId, string>;
+  /** Whether a new timetable was taken on the way. */
+  readonly isReplanned: boolean;
 }
 
 interface Use {
@@ -48,10 +50,11 @@ export function sceneOf(state: BenchState, steps: ReadonlyMap<StepId, Step>): Sc
       }
     }
   }
+  const isReplanned = state.timetable !== state.setup.timetable;
   const ovenOf = new Map(
     state.timetable.steps.flatMap(({ step, oven }) => (oven === undefined ? [] : [[step, oven] as const])),
   );
-  return { kitchen: state.setup.workload.kitchen, going, held, ended, ovenOf };
+  return { kitchen: state.setup.workload.kitchen, going, held, ended, ovenOf, isReplanned };
 }
 
 /**

@@ -3,6 +3,7 @@ import type { StepId, Workload } from '../plan/index.ts';
 import { later, type EpochMs } from '../units/index.ts';
 import {
   answerTo,
+  answerToOffer,
   endOf,
   hearing,
   readingsOf,
@@ -63,6 +64,7 @@ function possibleActs(state: BenchState, troupe: Troupe): readonly (Act | undefi
     ...scene.going.map((going) => endOf(going, troupe)),
     ...state.calls.map((call) => answerTo(call, scene, troupe)),
     ...state.alarms.map((alarm) => hearing(alarm, troupe)),
+    answerToOffer(state, troupe),
     ...troupe.faults.map((fault): Act | undefined => {
       const act = mishap(fault, state, troupe.steps, troupe.nature);
       return act && { ...act, source: 'rehearsal' };

@@ -1,11 +1,16 @@
 import {
   apply,
   begin,
+  happeningOf,
   nextDeadline,
+  progressOf,
+  wantsReplan,
   type BenchEvent,
   type BenchState,
   type RunSetup,
 } from '../bench/index.ts';
+import type { Workload } from '../plan/index.ts';
+import type { ReplanRequest, ReplanResult } from '../planner/index.ts';
 import { later, seconds, secondsBetween, type EpochMs, type Seconds } from '../units/index.ts';
 import { createRehearsal, type RehearsalOptions } from './rehearsal.ts';
 
@@ -27,6 +32,8 @@ export type RehearsalEnd = {
 export interface ToEndOptions extends Omit<RehearsalOptions, 'workload' | 'seed'> {
   /** Events after which a rehearsal counts as stuck. Default 20,000. */
   readonly limit?: number;
+  /** Works out new timetables on the way, which the cook takes if they keep service; without it there are none. */
+  readonly replan?: (workload: Workload, request: ReplanRequest) => ReplanResult;
 }
 
 const LIMIT = 20_000;
@@ -63,8 +70,24 @@ export function rehearseToEnd(setup: RunSetup, seed: number, options: ToEndOptio
   }
   return stuck(`no service after ${events.length} events: ${openSteps(state)}`);
 
+  /** What the planner has to say where the bench wants a new timetable, at once: a rehearsal's clock waits for it. */
+  function offer(from: BenchState, at: EpochMs, id: string): BenchEvent | undefined {
+    const { replan } = options;
+    const situation = replan && wantsReplan(from);
+    if (!situation) return undefined;
+    const result = replan(setup.workload, { progress: progressOf(from, at) });
+    const stamp = { id, time: at, source: 'clock' } as const;
+    const event: BenchEvent = { ...stamp, ...happeningOf(situation, result) };
+    const outcome = apply(from, event);
+    if (outcome.ok) return event;
+    const why = outcome.why;
+    return { ...stamp, kind: 'not proposed', because: situation.key, outcome: 'failed', why };
+  }
+
   /** A deadline comes before an act at the same moment, as it does in the keeper. */
   function nextEvent(from: BenchState, at: EpochMs, id: string): BenchEvent | undefined {
+    const offered = offer(from, at, id);
+    if (offered) return offered;
     const act = rehearsal.nextAct(from, at);
     const deadline = nextDeadline(from);
     if (deadline !== undefined && (!act || deadline <= act.at)) {

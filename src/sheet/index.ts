@@ -1,3 +1,12 @@
-export { runSheetJson, type RunSheetJson, type RunSheetJsonEntry } from './json.ts';
+export { runSheetCalendar, type CalendarOptions } from './calendar.ts';
+export {
+  runSheetJson,
+  type RunSheetJson,
+  type RunSheetJsonEntry,
+  type RunSheetJsonLimit,
+  type RunSheetJsonOven,
+  type RunSheetJsonReady,
+} from './json.ts';
 export { runSheetMarkdown } from './markdown.ts';
-export { runSheetText } from './text.ts';
+export { runSheetSvg } from './picture/index.ts';
+export { runSheetText, type TextOptions } from './text.ts';

@@ -1,53 +1,92 @@
 import type { Workload } from '../plan/index.ts';
 import type { Timetable } from '../planner/index.ts';
 import { wallClock } from '../units/index.ts';
-import { byDay, clockFrom, dayOf, ovenWords, rundown, type Entry } from './rundown.ts';
+import { byDay, clockFrom, dayAndClock } from './clock.ts';
+import { planLetter } from './naming.ts';
+import { readyHead, readyWords, type Stretch } from './ready.ts';
+import { limitWords, linesOf, ovenWords, placeWords, rundown, type Entry, type Line } from './rundown.ts';
+import { keepWords, settingWords } from './text.ts';
 
-/** The run sheet as Markdown: a table for each day. Names from the plan cannot break out of their cells. */
+/** The run sheet as Markdown: tables under a heading for each day. Names from the plan cannot break out of their cells. */
 export function runSheetMarkdown(workload: Workload, timetable: Timetable): string {
   const sheet = rundown(workload, timetable);
-  const { timeZone } = sheet;
+  const { timeZone, plans } = sheet;
+  const uses = sheet.limits.filter((limit) => limit.kind === 'use');
   const lines = [
-    ...sheet.plans.flatMap((plan) => [
-      `# ${plain(plan.title)}`,
+    ...plans.flatMap((plan, index) => [
+      `# ${plans.length > 1 ? `${planLetter(index)}: ` : ''}${plain(plan.title)}`,
       '',
-      `${plain(plan.makes)}, served ${dayOf(plan.service, timeZone)} ${wallClock(plan.service, timeZone)}.`,
+      `${plain(plan.makes)}, served ${dayAndClock(plan.service, timeZone)}.`,
       '',
     ]),
     ...(sheet.begin
-      ? [
-          `Begin ${dayOf(sheet.begin.at, timeZone)} ${wallClock(sheet.begin.at, timeZone)}: ${plain(sheet.begin.what)}.`,
-          '',
-        ]
+      ? [`Begin ${dayAndClock(sheet.begin.at, timeZone)}: ${plain(sheet.begin.what)}.`, '']
       : []),
-    ...byDay(sheet.entries, timeZone).flatMap(({ day, entries }) => [
+    ...byDay(linesOf(sheet), timeZone).flatMap(({ day, entries }) => [
       `## ${day}`,
       '',
-      '| from | to | hands | what | how |',
-      '| --- | --- | --- | --- | --- |',
-      ...entries.map((entry) => row(entry, timeZone)),
+      ...dayLines(entries, timeZone),
       '',
     ]),
-    ...(sheet.windows.length > 0
-      ? ['## Must not wait', '', ...sheet.windows.map((line) => `- ${plain(line)}`), '']
+    ...(uses.length > 0
+      ? ['## Keeps', '', ...uses.map((limit) => `- ${plain(keepWords(limit, timeZone))}`), '']
       : []),
   ];
   return lines.join('\n');
 }
 
+const TABLE = [
+  '| from | to | hands | component | what | where | how |',
+  '| --- | --- | --- | --- | --- | --- | --- |',
+];
+
+/** A day's rows, in a new table after each list of what is to stand ready. */
+function dayLines(lines: readonly Line[], timeZone: string): string[] {
+  return lines.flatMap((line, place) => {
+    const before = lines[place - 1]?.kind;
+    if (line.kind === 'ready')
+      return [...(before === undefined ? [] : ['']), ...readyList(line.stretch, timeZone)];
+    const begins = before === undefined || before === 'ready';
+    return [...(begins ? TABLE : []), row(line, timeZone)];
+  });
+}
+
+const readyList = (stretch: Stretch, timeZone: string): string[] => [
+  `**${readyHead(stretch, timeZone)}:**`,
+  '',
+  ...readyWords(stretch, timeZone).map(({ what, words }) => `- ${what}: ${plain(words)}`),
+  '',
+];
+
 function row(entry: Entry, timeZone: string): string {
   const from = wallClock(entry.at, timeZone);
-  if (entry.kind === 'oven') {
-    const by = entry.hotBy > entry.at ? clockFrom(entry.hotBy, entry.at, timeZone) : '';
-    return cells([from, by, 'set', ovenWords(entry), `for ${entry.purpose}`]);
+  if (entry.kind === 'service') {
+    const what = entry.plans.map(({ title, makes }) => `${title}, ${makes}`).join('; ');
+    return cells([from, '', 'SERVE', '', what, '', '']);
   }
-  const caution = entry.step.caution === undefined ? [] : [`Caution: ${entry.step.caution}`];
-  const what = `${entry.label}: ${entry.step.action}`;
+  if (entry.kind === 'oven')
+    return cells([
+      from,
+      '',
+      'set',
+      'oven',
+      `${ovenWords(entry)}${settingWords(entry, timeZone)}`,
+      entry.oven,
+      '',
+    ]);
   const to = entry.end > entry.at ? clockFrom(entry.end, entry.at, timeZone) : '';
-  return cells([from, to, entry.step.hands, what, [...entry.details, ...caution].join('; ')]);
+  const how = [
+    ...(entry.limit ? [limitWords(entry.limit, timeZone)] : []),
+    entry.length,
+    ...(entry.until === undefined ? [] : [`until ${entry.until}`]),
+    ...entry.equipment,
+    ...(entry.step.caution === undefined ? [] : [`Caution: ${entry.step.caution}`]),
+  ];
+  const where = placeWords(entry) || entry.place;
+  return cells([from, to, entry.step.hands, entry.label, entry.step.action, where, how.join('; ')]);
 }
 
 const cells = (texts: readonly string[]): string => `| ${texts.map(plain).join(' | ')} |`;
 
 /** Text that Markdown leaves as it is. */
-const plain = (text: string): string => text.replace(/[\\`*_[\]<>|#~]/g, '\\$&');
+const plain = (text: string): string => text.replace(/[\\`*_[\]<>|#~&]/g, '\\$&');

@@ -1,15 +1,12 @@
-import type { Component, Step, StepId, Workload } from '../plan/index.ts';
+import type { Component, Step, Workload } from '../plan/index.ts';
 import type { OvenSetting, PlannedStep, Timetable } from '../planner/index.ts';
-import {
-  daysBetween,
-  formatDuration,
-  localDate,
-  roughly,
-  secondsBetween,
-  wallClock,
-  weekday,
-  type EpochMs,
-} from '../units/index.ts';
+import { formatDuration, later, secondsBetween, type EpochMs } from '../units/index.ts';
+import { clockFrom } from './clock.ts';
+import { handsSpans, type HandsSpan } from './hands.ts';
+import { limitsOf, type Limit } from './limits.ts';
+import { isCold, isHob, labelOf, nameOf, namingOf, type Naming } from './naming.ts';
+import { ovenLanes, type OvenLane } from './ovens.ts';
+import { stretchesOf, type Stretch } from './ready.ts';
 import { claimWords, heatWords, lengthWords, triggerWords } from './words.ts';
 
 /** A timetable made ready for reading: what every form of the run sheet is written from. */
@@ -18,8 +15,16 @@ export interface Rundown {
   readonly plans: readonly PlanHead[];
   /** When the first thing has to be done, and what it is. */
   readonly begin: { readonly at: EpochMs; readonly what: string } | undefined;
+  /** The end of the last step, or the last service where that is later; undefined where nothing is planned. */
+  readonly end: EpochMs | undefined;
+  /** Everything that is done, in order of time. */
   readonly entries: readonly Entry[];
-  readonly windows: readonly string[];
+  readonly stretches: readonly Stretch[];
+  readonly limits: readonly Limit[];
+  readonly lanes: readonly ComponentLane[];
+  readonly cooks: number;
+  readonly hands: readonly HandsSpan[];
+  readonly ovens: readonly OvenLane[];
 }
 
 export interface PlanHead {
@@ -29,7 +34,7 @@ export interface PlanHead {
   readonly service: EpochMs;
 }
 
-export type Entry = StepEntry | OvenEntry;
+export type Entry = StepEntry | OvenEntry | ServiceEntry;
 
 export interface StepEntry {
   readonly kind: 'step';
@@ -38,8 +43,18 @@ export interface StepEntry {
   readonly label: string;
   readonly step: Step;
   readonly oven?: string;
-  /** How long, what ends it, the oven, equipment: one clause each. */
-  readonly details: readonly string[];
+  /** Where it is done: an oven, a shelf in the cold, the hob, or the bench. */
+  readonly place: string;
+  /** What the oven must be like for it: `220 C, door shut, 2 shelves`. */
+  readonly heat?: string;
+  /** How long it takes: `usually 10 min (9-13 min)`. */
+  readonly length: string;
+  /** What ends it beside its length. */
+  readonly until?: string;
+  /** Equipment, without the place: one clause each. */
+  readonly equipment: readonly string[];
+  /** When it must have begun, where it may not wait. */
+  readonly limit?: Limit & { readonly kind: 'start' };
 }
 
 export interface OvenEntry {
@@ -52,60 +67,72 @@ export interface OvenEntry {
   readonly purpose: string;
 }
 
+/** Plans of one moment are served together. */
+export interface ServiceEntry {
+  readonly kind: 'service';
+  readonly at: EpochMs;
+  readonly plans: readonly PlanHead[];
+}
+
+/** One component's steps in order. */
+export interface ComponentLane {
+  readonly label: string;
+  readonly title: string;
+  /** The index of its plan among the heads. */
+  readonly plan: number;
+  readonly steps: readonly StepEntry[];
+  /** When it is used up, for one that others need. */
+  readonly usedBy?: EpochMs;
+}
+
 export function rundown(workload: Workload, timetable: Timetable): Rundown {
-  const { timeZone } = workload.kitchen;
-  const known = new Map<StepId, Known>(
-    workload.components.flatMap((component) =>
-      component.steps.map((step) => [step.id, { step, component }] as const),
-    ),
-  );
-  const naming: Naming = { workload, known };
-  const entries = [
-    ...timetable.settings.map((setting) => ovenEntry(naming, setting)),
-    ...timetable.steps.flatMap((planned) => stepEntry(naming, planned)),
-  ].toSorted((a, b) => a.at - b.at);
-  const [first] = entries;
+  const naming = namingOf(workload);
+  const plans = headsOf(workload, timetable);
+  const limits = limitsOf(naming, timetable);
+  const steps = timetable.steps.flatMap((planned) => stepEntry(naming, planned, limits));
+  const settings = timetable.settings.map((setting) => ovenEntry(naming, setting));
+  // What is set comes before what is done at that moment, and service after both.
+  const entries = [...settings, ...steps, ...servicesOf(plans)].toSorted((a, b) => a.at - b.at);
+  const first = [...settings, ...steps].toSorted((a, b) => a.at - b.at)[0];
+  const ends = [...steps.map(({ end }) => end), ...plans.map(({ service }) => service)];
+  const end = first && ends.reduce((last, moment) => later(last, moment), first.at);
   return {
-    timeZone,
-    plans: workload.plans.flatMap((plan, index): PlanHead[] => {
-      const service = timetable.service[index];
-      if (service === undefined) return [];
-      return [{ name: plan.name, title: plan.title, makes: `${plan.makes.count} ${plan.makes.of}`, service }];
-    }),
+    timeZone: workload.kitchen.timeZone,
+    plans,
     begin: first && {
       at: first.at,
       what: first.kind === 'step' ? `${first.label}, ${first.step.action}` : ovenWords(first),
     },
-    entries,
-    windows: windows(naming, timetable),
+    end,
+    entries: first ? entries : [],
+    stretches: stretchesOf(naming, timetable),
+    limits,
+    lanes: workload.components.flatMap((component) => laneOf(naming, component, steps)),
+    cooks: workload.kitchen.cooks,
+    hands: handsSpans(steps.map(({ at, end: over, step }) => ({ at, end: over, hands: step.hands }))),
+    ovens: end === undefined ? [] : ovenLanes(naming, timetable, end),
   };
 }
 
-interface Known {
-  readonly step: Step;
-  readonly component: Component;
-}
+const headsOf = (workload: Workload, timetable: Timetable): PlanHead[] =>
+  workload.plans.flatMap((plan, index): PlanHead[] => {
+    const service = timetable.service[index];
+    if (service === undefined) return [];
+    return [{ name: plan.name, title: plan.title, makes: `${plan.makes.count} ${plan.makes.of}`, service }];
+  });
 
-interface Naming {
-  readonly workload: Workload;
-  readonly known: ReadonlyMap<StepId, Known>;
-}
+const servicesOf = (plans: readonly PlanHead[]): ServiceEntry[] =>
+  [...new Set(plans.map(({ service }) => service))].map((at) => ({
+    kind: 'service',
+    at,
+    plans: plans.filter(({ service }) => service === at),
+  }));
 
-/** A component's short name; with its plan where another plan has one of that name. */
-const labelOf = ({ workload }: Naming, component: Component): string =>
-  workload.components.some((other) => other !== component && other.name === component.name)
-    ? component.id
-    : component.name;
-
-function nameOf(naming: Naming, id: StepId): string {
-  const found = naming.known.get(id);
-  return found ? `${labelOf(naming, found.component)}, ${found.step.name}` : id;
-}
-
-function stepEntry(naming: Naming, planned: PlannedStep): StepEntry[] {
+function stepEntry(naming: Naming, planned: PlannedStep, limits: readonly Limit[]): StepEntry[] {
   const found = naming.known.get(planned.step);
   if (!found) return [];
   const { step, component } = found;
+  const limit = limits.find((each) => each.kind === 'start' && each.step === step.id);
   return [
     {
       kind: 'step',
@@ -114,27 +141,35 @@ function stepEntry(naming: Naming, planned: PlannedStep): StepEntry[] {
       label: labelOf(naming, component),
       step,
       ...(planned.oven !== undefined && { oven: planned.oven }),
-      details: [
-        lengthWords(step, secondsBetween(planned.start, planned.end)),
-        ...(step.until ? [`until ${triggerWords(step.until)}`] : []),
-        ...(step.oven ? [inOven(step.oven, planned.oven ?? 'oven')] : []),
-        ...equipment(naming, step),
-      ],
+      place: planned.oven ?? placeOf(naming, step),
+      ...(step.oven && { heat: demandWords(step.oven) }),
+      length: lengthWords(step, secondsBetween(planned.start, planned.end)),
+      ...(step.until && { until: triggerWords(step.until) }),
+      equipment: equipment(naming, step),
+      ...(limit?.kind === 'start' && { limit }),
     },
   ];
 }
 
-function inOven(demand: NonNullable<Step['oven']>, oven: string): string {
-  const shelves = demand.shelves === 1 ? '' : `, ${demand.shelves} shelves`;
-  const door = demand.door === 'usable' ? '' : `, door ${demand.door}`;
-  const heat = demand.heat.kind === 'off' ? ', off' : ` at ${heatWords(demand.heat)}`;
-  return `in ${oven}${heat}${door}${shelves}`;
+function placeOf(naming: Naming, { oven, uses }: Step): string {
+  const cold = uses.find(({ item }) => isCold(naming, item));
+  const hob = uses.find(({ item }) => isHob(naming, item));
+  const [place] = [cold, hob].flatMap((claim) => (claim ? [claimWords(claim)] : []));
+  return oven ? 'oven' : (place ?? 'bench');
+}
+
+function demandWords({ heat, door, shelves }: NonNullable<Step['oven']>): string {
+  return [
+    heatWords(heat),
+    ...(door === 'usable' ? [] : [`door ${door}`]),
+    ...(shelves === 1 ? [] : [`${shelves} shelves`]),
+  ].join(', ');
 }
 
 function equipment(naming: Naming, step: Step): string[] {
-  const uses = step.uses.length > 0 ? [`with ${step.uses.map(claimWords).join(', ')}`] : [];
+  const uses = step.uses.filter(({ item }) => !isCold(naming, item) && !isHob(naming, item));
   return [
-    ...uses,
+    ...(uses.length > 0 ? [`with ${uses.map(claimWords).join(', ')}`] : []),
     ...step.holds.map((claim) => `keep ${claimWords(claim)} until ${nameOf(naming, claim.until)}`),
   ];
 }
@@ -148,65 +183,55 @@ const ovenEntry = (naming: Naming, setting: OvenSetting): OvenEntry => ({
   purpose: nameOf(naming, setting.step),
 });
 
-export const ovenWords = ({ oven, setting }: OvenEntry): string =>
+function laneOf(naming: Naming, component: Component, entries: readonly StepEntry[]): ComponentLane[] {
+  const steps = entries.filter(({ step }) => step.component === component.id).toSorted((a, b) => a.at - b.at);
+  if (steps.length === 0) return [];
+  const last = component.steps.at(-1)?.id;
+  const users = entries.filter(({ step }) => last !== undefined && step.needs.includes(last));
+  const usedBy = users.toSorted((a, b) => a.end - b.end).at(-1)?.end;
+  return [
+    {
+      label: labelOf(naming, component),
+      title: component.title,
+      plan: component.plan,
+      steps,
+      ...(usedBy !== undefined && { usedBy }),
+    },
+  ];
+}
+
+/** `deck to 220 C`, or `deck off`. */
+export const ovenWords = ({ oven, setting }: Pick<OvenEntry, 'oven' | 'setting'>): string =>
   setting.heat.kind === 'off' ? `${oven} off` : `${oven} to ${heatWords(setting.heat)}`;
 
-/** What must not wait: every keeping time, and every longest wait between two steps, with what is planned of it. */
-function windows(naming: Naming, timetable: Timetable): string[] {
-  const planned = new Map(timetable.steps.map((entry) => [entry.step, entry]));
-  return naming.workload.components.flatMap((component) => {
-    const found: string[] = [];
-    const label = labelOf(naming, component);
-    component.steps.forEach((step, place) => {
-      const before = component.steps[place - 1];
-      const [here, earlier] = [planned.get(step.id), before && planned.get(before.id)];
-      if (!before || !here || !earlier || step.within === undefined) return;
-      const wait = secondsBetween(earlier.end, here.start);
-      const limit = step.within === 0 ? 'at once' : `within ${formatDuration(step.within)}`;
-      found.push(
-        `${label}: ${step.name} ${limit} after ${before.name}${wait > 0 ? ` (planned: ${roughly(wait)})` : ''}`,
-      );
-    });
-    if (component.keeps !== undefined)
-      found.push(`${label}: keeps ${formatDuration(component.keeps)} ${kept(naming, component, timetable)}`);
-    return found;
-  });
-}
+/** `deck, 190 C, door shut`; nothing for the bench, where everything is done that is done nowhere else. */
+export const placeWords = ({ place, heat }: StepEntry): string =>
+  heat === undefined ? (place === 'bench' ? '' : place) : `${place}, ${heat}`;
 
-function kept(naming: Naming, component: Component, timetable: Timetable): string {
-  const last = component.steps.at(-1)?.id;
-  const made = timetable.steps.find((entry) => entry.step === last);
-  const users = timetable.steps.filter(
-    (entry) => last !== undefined && naming.known.get(entry.step)?.step.needs.includes(last),
-  );
-  const lastUse = users.toSorted((a, b) => a.end - b.end).at(-1);
-  const until = lastUse?.end ?? timetable.service[component.plan];
-  if (!made || until === undefined) return 'once finished';
-  const what = lastUse ? `to the end of ${nameOf(naming, lastUse.step)}` : 'to service';
-  return `from finished ${what} (planned: ${roughly(secondsBetween(made.end, until))})`;
-}
-
-/** `19:30`, with the weekday where the day is not that of `reference`. */
-export function clockFrom(moment: EpochMs, reference: EpochMs, timeZone: string): string {
-  const clock = wallClock(moment, timeZone);
-  return daysBetween(reference, moment, timeZone) === 0 ? clock : `${weekday(moment, timeZone)} ${clock}`;
-}
-
-/** `Fri 2027-05-14`. */
-export const dayOf = (moment: EpochMs, timeZone: string): string =>
-  `${weekday(moment, timeZone)} ${localDate(moment, timeZone)}`;
-
-/** Entries in stretches that lie on one day of the kitchen. */
-export function byDay(
-  entries: readonly Entry[],
+/** `at once after bake`, or `start by 08:09 (10 min after pipe)`. */
+export function limitWords(
+  { within, after, latest, planned }: StepEntry['limit'] & object,
   timeZone: string,
-): { readonly day: string; readonly entries: Entry[] }[] {
-  const days: { day: string; entries: Entry[] }[] = [];
+): string {
+  if (within === 0) return `at once after ${after}`;
+  return `start by ${clockFrom(latest, planned, timeZone)} (${formatDuration(within)} after ${after})`;
+}
+
+/** What is read in order: the entries, and before each stretch of work what is to stand ready for it. */
+export type Line = Entry | { readonly kind: 'ready'; readonly at: EpochMs; readonly stretch: Stretch };
+
+/** The entries with what is to stand ready, which is read as soon as the work before it is over. */
+export function linesOf({ entries, stretches }: Rundown): Line[] {
+  const lines: Line[] = [];
+  let next = 0;
   for (const entry of entries) {
-    const day = dayOf(entry.at, timeZone);
-    const current = days.at(-1);
-    if (current?.day === day) current.entries.push(entry);
-    else days.push({ day, entries: [entry] });
+    while (entry.kind !== 'service') {
+      const [before, stretch] = [stretches[next - 1], stretches[next]];
+      if (!stretch || (before && entry.at <= before.end)) break;
+      lines.push({ kind: 'ready', at: entry.at, stretch });
+      next += 1;
+    }
+    lines.push(entry);
   }
-  return days;
+  return lines;
 }

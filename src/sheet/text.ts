@@ -1,115 +1,129 @@
 import stringWidth from 'string-width';
 import type { Workload } from '../plan/index.ts';
 import type { Timetable } from '../planner/index.ts';
-import { byDay, clockFrom, dayOf, ovenWords, rundown, type Entry, type Rundown } from './rundown.ts';
-import { wallClock } from '../units/index.ts';
+import { formatDuration, roughly, wallClock } from '../units/index.ts';
+import { byDay, clockFrom, dayAndClock } from './clock.ts';
+import { plannedWait, type Limit } from './limits.ts';
+import { planLetter } from './naming.ts';
+import { readyHead, readyWords, type Stretch } from './ready.ts';
+import { limitWords, linesOf, ovenWords, placeWords, rundown, type Entry, type Rundown } from './rundown.ts';
+import { fit, wrapped } from './wrap.ts';
 
-/** The widest line of a run sheet in columns. */
-const WIDTH = 100;
+/** The narrowest and the widest sheet in columns: less cannot be read, and more is hard to follow by eye. */
+const [NARROWEST, WIDEST] = [60, 132];
 const LABEL_WIDTH = 16;
+const READY_WIDTH = 11;
+
+export interface TextOptions {
+  /** How wide the lines may be; 80 if left out, and never under 60 or over 132. */
+  readonly columns?: number;
+}
+
+/** What the lines of one sheet share. */
+interface Page {
+  readonly sheet: Rundown;
+  readonly columns: number;
+  readonly labelWidth: number;
+}
 
 /**
  * The timetable as a person reads it at the bench: what it makes and when to begin, then everything to be done in order of
- * time, then what must not wait. Plain text, at most 100 columns, no escapes; ends with a line feed.
+ * time with what is to stand ready for it, then what keeps how long. Plain text without escapes; ends with a line feed.
  */
-export function runSheetText(workload: Workload, timetable: Timetable): string {
+export function runSheetText(workload: Workload, timetable: Timetable, options: TextOptions = {}): string {
   const sheet = rundown(workload, timetable);
-  const labels = sheet.entries.map((entry) => stringWidth(entry.kind === 'step' ? entry.label : 'oven'));
-  const labelWidth = Math.min(LABEL_WIDTH, Math.max(4, ...labels));
+  const columns = Math.min(WIDEST, Math.max(NARROWEST, options.columns ?? 80));
+  const labels = sheet.lanes.map(({ label }) => stringWidth(label));
+  const page = { sheet, columns, labelWidth: Math.min(LABEL_WIDTH, Math.max(4, ...labels)) };
+  const uses = sheet.limits.filter((limit) => limit.kind === 'use');
   const lines = [
-    ...head(sheet),
-    ...byDay(sheet.entries, sheet.timeZone).flatMap(({ day, entries }) => [
+    ...head(page),
+    ...byDay(linesOf(sheet), sheet.timeZone).flatMap(({ day, entries }) => [
       '',
       day,
-      ...entries.flatMap((entry) => entryLines(sheet, entry, labelWidth)),
+      ...entries.flatMap((line, place) =>
+        line.kind === 'ready' ? readyLines(page, line.stretch, place > 0) : entryLines(page, line),
+      ),
     ]),
-    ...(sheet.windows.length > 0
-      ? ['', 'Must not wait', ...sheet.windows.flatMap((line) => wrapped(line, '  ', '    '))]
-      : []),
+    ...(uses.length > 0 ? ['', 'Keeps', ...uses.flatMap((limit) => keepLines(page, limit))] : []),
   ];
-  return `${lines.map((line) => line.trimEnd()).join('\n')}\n`;
+  // Parts keep their distance on both sides; one empty line is enough.
+  const apart = lines.filter((line, place) => line !== '' || lines[place - 1] !== '');
+  return `${apart
+    .map((line) => line.trimEnd())
+    .join('\n')
+    .trimEnd()}\n`;
 }
 
-function head({ plans, begin, timeZone }: Rundown): string[] {
-  const lines = plans.flatMap((plan) => [
-    ...wrapped(plan.title, '', ''),
-    ...wrapped(
-      `${plan.makes}, served ${dayOf(plan.service, timeZone)} ${wallClock(plan.service, timeZone)}`,
-      '  ',
-      '  ',
-    ),
+function head({ sheet: { plans, begin, timeZone }, columns }: Page): string[] {
+  const lines = plans.flatMap((plan, index) => [
+    ...wrapped(plan.title, plans.length > 1 ? `${planLetter(index)} ` : '', '  ', columns),
+    ...wrapped(`${plan.makes}, served ${dayAndClock(plan.service, timeZone)}`, '  ', '  ', columns),
   ]);
   if (!begin) return lines;
+  return [...lines, ...wrapped(`Begin ${dayAndClock(begin.at, timeZone)}: ${begin.what}`, '', '  ', columns)];
+}
+
+function readyLines({ sheet, columns }: Page, stretch: Stretch, apart: boolean): string[] {
   return [
-    ...lines,
-    ...wrapped(
-      `Begin ${dayOf(begin.at, timeZone)} ${wallClock(begin.at, timeZone)}: ${begin.what}`,
-      '',
-      '  ',
+    ...(apart ? [''] : []),
+    ...wrapped(readyHead(stretch, sheet.timeZone), '  ', '    ', columns),
+    ...readyWords(stretch, sheet.timeZone).flatMap(({ what, words }) =>
+      wrapped(words, `    ${what.padEnd(READY_WIDTH)}`, ' '.repeat(4 + READY_WIDTH), columns),
     ),
+    '',
   ];
 }
 
-function entryLines(sheet: Rundown, entry: Entry, labelWidth: number): string[] {
-  const at = `  ${wallClock(entry.at, sheet.timeZone)}  `;
+function entryLines({ sheet, columns, labelWidth }: Page, entry: Entry): string[] {
+  const { timeZone } = sheet;
+  const from = wallClock(entry.at, timeZone);
+  if (entry.kind === 'service') {
+    const what = entry.plans.map(({ title, makes }) => `${title}, ${makes}`).join('; ');
+    return ['', ...wrapped(what, `  ${from}  SERVE  `, ' '.repeat(16), columns), ''];
+  }
   const hands = entry.kind === 'step' ? entry.step.hands : 'set';
   const label = entry.kind === 'step' ? entry.label : 'oven';
-  const lead = `${at}${hands.padEnd(4)}  ${fit(label, labelWidth)}  `;
+  const to = entry.kind === 'step' && entry.end > entry.at ? `-${wallClock(entry.end, timeZone)}` : '';
+  const lead = `  ${(from + to).padEnd(11)}  ${hands.padEnd(4)}  ${fit(label, labelWidth)}  `;
   const under = ' '.repeat(stringWidth(lead));
-  if (entry.kind === 'oven') return wrapped(`${ovenWords(entry)}${ovenPurpose(sheet, entry)}`, lead, under);
-  const end = entry.end > entry.at ? ` - to ${clockFrom(entry.end, entry.at, sheet.timeZone)}` : '';
+  if (entry.kind === 'oven')
+    return wrapped(`${ovenWords(entry)}${settingWords(entry, timeZone)}`, lead, under, columns);
+  const place = placeWords(entry) === '' ? '' : ` [${placeWords(entry)}]`;
+  const end = clockFrom(entry.end, entry.at, timeZone);
+  const details = [
+    ...(end === wallClock(entry.end, timeZone) ? [] : [`to ${end}`]),
+    ...(entry.limit ? [limitWords(entry.limit, timeZone)] : []),
+    entry.length,
+    ...(entry.until === undefined ? [] : [`until ${entry.until}`]),
+    ...entry.equipment,
+  ];
   return [
-    ...wrapped(`${entry.step.action}${end}`, lead, under),
-    ...wrapped(entry.details.join('; '), under, under),
-    ...(entry.step.caution === undefined ? [] : wrapped(`! ${entry.step.caution}`, under, `${under}  `)),
+    ...wrapped(`${entry.step.action}${place}`, lead, under, columns),
+    ...wrapped(details.join('; '), under, under, columns),
+    ...(entry.step.caution === undefined
+      ? []
+      : wrapped(`! ${entry.step.caution}`, under, `${under}  `, columns)),
   ];
 }
 
-function ovenPurpose(sheet: Rundown, entry: Entry & { readonly kind: 'oven' }): string {
-  const { setting, hotBy, purpose, at } = entry;
-  const by = hotBy > at ? `, ready by ${clockFrom(hotBy, at, sheet.timeZone)}` : '';
-  if (setting.heat.kind === 'off') return hotBy > at ? `${by} (${purpose})` : ` (${purpose})`;
-  return `${by.replace('ready', 'hot')} (${purpose})`;
+/** Until when an oven is to be right, and for what. */
+export function settingWords(entry: Entry & { readonly kind: 'oven' }, timeZone: string): string {
+  const { hotBy, purpose, at } = entry;
+  return `${hotBy > at ? `, ready by ${clockFrom(hotBy, at, timeZone)}` : ''} (${purpose})`;
 }
 
-/** The text padded or cut to a width in columns; a cut shows as a final `~`. */
-function fit(text: string, width: number): string {
-  if (stringWidth(text) <= width) return text + ' '.repeat(width - stringWidth(text));
-  let kept = '';
-  for (const letter of text) {
-    if (stringWidth(kept + letter) > width - 1) break;
-    kept += letter;
-  }
-  return `${kept}~${' '.repeat(Math.max(0, width - 1 - stringWidth(kept)))}`;
+type UseLimit = Limit & { readonly kind: 'use' };
+
+function keepLines({ sheet, columns }: Page, limit: UseLimit): string[] {
+  return wrapped(keepWords(limit, sheet.timeZone), '  ', '    ', columns);
 }
 
-/** Breaks a text into lines of at most {@link WIDTH} columns, between words where it can. */
-function wrapped(text: string, first: string, further: string): string[] {
-  const lines: string[] = [];
-  let line = first;
-  let empty = true;
-  const next = (): void => {
-    lines.push(line);
-    line = further;
-    empty = true;
-  };
-  for (const word of text.split(' ').flatMap((part) => pieces(part, WIDTH - stringWidth(further)))) {
-    if (!empty && stringWidth(line) + 1 + stringWidth(word) > WIDTH) next();
-    line += empty ? word : ` ${word}`;
-    empty = false;
-  }
-  next();
-  return lines;
-}
+/** `curd keeps 20 h: used up by Sun 2027-05-16 04:44; planned 6 min (shells, fill)` */
+export const keepWords = (limit: UseLimit, timeZone: string): string =>
+  `${limit.label} keeps ${formatDuration(limit.keeps)}: ${usedWords(limit, timeZone)}`;
 
-/** A word that is wider than a whole line, in pieces that fit. */
-function pieces(word: string, width: number): string[] {
-  if (stringWidth(word) <= width) return [word];
-  const found: string[] = [''];
-  for (const letter of word) {
-    const last = found.at(-1) ?? '';
-    if (stringWidth(last + letter) > width) found.push(letter);
-    else found[found.length - 1] = last + letter;
-  }
-  return found;
-}
+/** `used up by Sun 2027-05-16 04:44; planned 6 min (shells, fill)` */
+export const usedWords = (limit: UseLimit, timeZone: string): string =>
+  `${limit.use === 'service' ? 'served' : 'used up'} by ${dayAndClock(limit.latest, timeZone)}; ` +
+  `planned ${roughly(plannedWait(limit))} (${limit.use})`;

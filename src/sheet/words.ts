@@ -59,3 +59,6 @@ export const heatWords = (heat: OvenHeat): string =>
 
 export const claimWords = (claim: Claim): string =>
   claim.count === 1 ? claim.item : `${claim.count} x ${claim.item}`;
+
+/** Where a text may be broken: at a space, but not between a figure and its unit. */
+export const BREAK = /(?<!\d) | (?!(?:C|F|s|min|h|d|g|mm|cm|x)(?!\p{L}))/u;

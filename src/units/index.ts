@@ -43,3 +43,12 @@ export {
   type ClockTime,
   type EpochMs,
 } from './instant.ts';
+export {
+  formatDayHours,
+  nightStretches,
+  parseDayHours,
+  workingStretches,
+  type DayHours,
+  type Stretch,
+  type WorkingHours,
+} from './hours.ts';

@@ -1,6 +1,7 @@
 import type { BenchState, Gap } from '../bench/index.ts';
 import { roughly, secondsBetween, wallClock, type EpochMs } from '../units/index.ts';
 import { callText } from './now.ts';
+import { offerView } from './offer.ts';
 import { clean, clockWords } from './text.ts';
 
 /** What happened while nobody looked, and what is owed now. */
@@ -33,12 +34,14 @@ export function awayView(state: BenchState, absence: Absence, now: EpochMs): Awa
   const clock = (moment: EpochMs): string => clockWords(moment, now, timeZone);
   const length = roughly(secondsBetween(absence.from, absence.to));
   const inside = (moment: EpochMs): boolean => moment > absence.from && moment <= absence.to;
+  const offer = offerView(state, now, undefined);
   return {
     span: `${clock(absence.from)} to ${clock(absence.to)}, ${length}: ${REASONS[absence.reason]}`,
     happened: state.log
       .filter((line) => inside(line.at) || (line.knownAt !== undefined && inside(line.knownAt)))
       .map((line) => ({ clock: clock(line.at), text: clean(line.text) })),
     owed: [
+      ...(offer ? [`a new timetable is offered: ${offer.headline}`] : []),
       ...state.alarms
         .filter((alarm) => alarm.state !== 'returned')
         .map((alarm) => clean(`${alarm.kind}: ${alarm.action}`)),

@@ -10,6 +10,7 @@ import { stretches } from './lookup.ts';
 import { nextViews, type NextView } from './next.ts';
 import { busyWith, nowView, type NowView } from './now.ts';
 import { ovenViews, type OvenView } from './ovens.ts';
+import { offerView, type OfferView } from './offer.ts';
 import { clean, clockWords } from './text.ts';
 import { topmost } from './topmost.ts';
 
@@ -29,6 +30,8 @@ export interface BoardView {
   readonly timers: readonly { readonly name: string; readonly figures: string; readonly over: boolean }[];
   readonly probes: readonly { readonly name: string; readonly text: string }[];
   readonly far: FarView;
+  /** A new timetable that waits for the cook's word. */
+  readonly offer?: OfferView;
   readonly away?: AwayView;
 }
 
@@ -37,11 +40,15 @@ export interface BoardViewOptions {
   readonly axisWidth: number;
   /** What to tell somebody who comes back. */
   readonly absence?: Absence;
+  /** How the run would go on by the timetable that is offered. */
+  readonly offered?: Projection;
 }
 
 /** What a screen shows of a run at `now`. */
 export function boardView(state: BenchState, now: EpochMs, options: BoardViewOptions): BoardView {
-  return viewOf(state, project(state, now), now, options);
+  const { proposal } = state.replanning;
+  const offered = proposal && project({ ...state, timetable: proposal.timetable }, now);
+  return viewOf(state, project(state, now), now, { ...options, ...(offered ? { offered } : {}) });
 }
 
 /** The same, from an outlook that is already known. */
@@ -61,6 +68,7 @@ export function viewOf(
   const next = nextViews(state, projection, now, shown);
   const busy = busyWith(state);
   const here = nowView(state, now, next[0]?.at);
+  const offer = offerView(state, now, options.offered);
   return {
     headline: headlineOf(state, projection, now),
     now: here,
@@ -79,7 +87,8 @@ export function viewOf(
       name: clean(probe.probe),
       text: `${probe.temperature.figure} ${probe.temperature.scale} at ${clockWords(probe.at, now, kitchen.timeZone)}`,
     })),
-    far: farView(state, now, here, next),
+    far: farView(state, now, here, next, offer),
+    ...(offer ? { offer } : {}),
     ...(options.absence ? { away: awayView(state, options.absence, now) } : {}),
   };
 }

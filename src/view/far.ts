@@ -2,6 +2,7 @@ import type { BenchState } from '../bench/index.ts';
 import { countdown, secondsBetween, type EpochMs } from '../units/index.ts';
 import type { NextView } from './next.ts';
 import type { NowView } from './now.ts';
+import type { OfferView } from './offer.ts';
 
 /** One thing and its countdown, to be read from across the room. */
 export interface FarView {
@@ -14,10 +15,19 @@ export interface FarView {
   readonly unheard: boolean;
   /** One line below: the caution, what else is due, or what comes next. */
   readonly below: string;
+  /** That a new timetable waits for an answer, and what it means for service. */
+  readonly offer?: string;
 }
 
 /** What the far view shows: what is to be done now; while nothing is, how long until the next thing. */
-export function farView(state: BenchState, now: EpochMs, here: NowView, next: readonly NextView[]): FarView {
+export function farView(
+  state: BenchState,
+  now: EpochMs,
+  here: NowView,
+  next: readonly NextView[],
+  offered?: OfferView,
+): FarView {
+  const offer = offered ? { offer: `new timetable: ${offered.headline}` } : {};
   const below =
     here.caution !== undefined
       ? `! ${here.caution}`
@@ -35,6 +45,7 @@ export function farView(state: BenchState, now: EpochMs, here: NowView, next: re
       meaning: here.meaning ?? '',
       unheard: here.unheard,
       below,
+      ...offer,
     };
   const first = next[0];
   if (!first || state.servedAt !== undefined)
@@ -55,5 +66,6 @@ export function farView(state: BenchState, now: EpochMs, here: NowView, next: re
     meaning: 'to go',
     unheard: false,
     below: here.what,
+    ...offer,
   };
 }

@@ -51,7 +51,7 @@ export function headlineOf(state: BenchState, projection: Projection, now: Epoch
 const TIGHT = 300;
 
 /** The margin in words, and how good it is. */
-function marginWords(margin: number): { readonly margin: string; readonly tone: Tone } {
+export function marginWords(margin: number): { readonly margin: string; readonly tone: Tone } {
   if (margin <= -60) return { margin: `${roughly(seconds(-wholeMinutes(margin)))} late`, tone: 'bad' };
   if (margin < 60) return { margin: 'on the minute', tone: 'care' };
   return {

@@ -8,6 +8,7 @@ export type { LaneView, Segment } from './lanes.ts';
 export type { NextView } from './next.ts';
 export { lookupIn } from './lookup.ts';
 export { callText, pressWord, type NowView } from './now.ts';
+export type { OfferView } from './offer.ts';
 export type { AskedHeat, OvenDemandView, OvenView } from './ovens.ts';
 export { plainLines, servedWords, statusLines, type Look } from './plain.ts';
 export { cells, clean, clockWords, cut, fill, wrap } from './text.ts';

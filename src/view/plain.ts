@@ -1,6 +1,7 @@
-import type { Alarm, BenchState, Call } from '../bench/index.ts';
+import { project, type Alarm, type BenchState, type Call } from '../bench/index.ts';
 import { later, roughly, secondsBetween, seconds, wallClock, type EpochMs } from '../units/index.ts';
 import { callText } from './now.ts';
+import { offerView, type OfferView } from './offer.ts';
 import { clean, clockWords } from './text.ts';
 
 /** One look at a run: its state, and when it was looked at. */
@@ -14,7 +15,12 @@ export interface Look {
  * become due or may now be answered, alarms that were raised or are over. Without `before` everything that stands is said.
  */
 export function plainLines(before: Look | undefined, after: Look): string[] {
-  return [...happened(before, after), ...alarmLines(before, after), ...callLines(before, after)];
+  return [
+    ...happened(before, after),
+    ...alarmLines(before, after),
+    ...callLines(before, after),
+    ...offerLines(before, after),
+  ];
 }
 
 const stamp = (moment: EpochMs, state: BenchState): string =>
@@ -31,9 +37,9 @@ function happened(before: Look | undefined, { state, now }: Look): string[] {
   const fresh = state.log.slice(same).filter((line) => !old.some((other) => sameLine(line, other)));
   return [
     ...taken.map((line) => `${stamp(now, state)} undone: ${clean(line.text)}`),
-    // Alarms have lines of their own.
+    // Alarms and offers have lines of their own.
     ...fresh
-      .filter((line) => line.kind !== 'alarm')
+      .filter((line) => line.kind !== 'alarm' && line.kind !== 'offer')
       .map((line) => {
         const back = line.knownAt === undefined || line.knownAt - line.at < 1000;
         return `${stamp(line.knownAt ?? line.at, state)} ${clean(line.text)}${back ? '' : ` (at ${clockWords(line.at, now, timeZone)})`}`;
@@ -104,6 +110,23 @@ function callWords(call: Call, state: BenchState, now: EpochMs): string {
   return `soon, ${usually}at ${clockWords(call.due, now, timeZone)}: ${what}`;
 }
 
+/** A new timetable when it is first offered: what it means for service, then what is different. */
+function offerLines(before: Look | undefined, { state, now }: Look): string[] {
+  const { proposal } = state.replanning;
+  if (!proposal || before?.state.replanning.proposal?.id === proposal.id) return [];
+  const ahead = project({ ...state, timetable: proposal.timetable }, now);
+  const offer = offerView(state, now, ahead);
+  return offer ? offerWords(offer).map((text) => `${stamp(now, state)} ${text}`) : [];
+}
+
+function offerWords({ headline, reason, lines }: OfferView): string[] {
+  return [
+    `NEW TIMETABLE ${headline} (because ${reason})`,
+    ...lines.map(({ kind, text }) => `  ${kind === 'broken' ? '! ' : ''}${text}`),
+    '  "take" takes it, "leave" keeps the old one',
+  ];
+}
+
 /** How the run stands, in a few lines. */
 export function statusLines({ state, now }: Look, view: StatusView): string[] {
   return [
@@ -128,6 +151,7 @@ export function statusLines({ state, now }: Look, view: StatusView): string[] {
     ),
     ...view.next.slice(0, 2).map((next) => `next ${next.clock} ${next.who}: ${next.what}`),
     view.hands,
+    ...(view.offer ? offerWords(view.offer) : []),
   ];
 }
 
@@ -157,6 +181,7 @@ export interface StatusView {
   readonly timers: readonly { readonly name: string; readonly figures: string; readonly over: boolean }[];
   readonly next: readonly { readonly clock: string; readonly who: string; readonly what: string }[];
   readonly hands: string;
+  readonly offer?: OfferView;
 }
 
 /** What was served and when, against when it was meant to be. Nothing before it is served. */

@@ -4,8 +4,11 @@ import {
   answer,
   apply,
   begin,
+  happeningOf,
   nextDeadline,
+  progressOf,
   replay,
+  wantsReplan,
   type BenchEvent,
   type BenchState,
   type Happening,
@@ -13,6 +16,7 @@ import {
 } from '../../src/bench/index.ts';
 import { epochMs, seconds, temperatureOf } from '../../src/units/index.ts';
 import { setupOf } from '../support/plans.ts';
+import { postponing } from '../support/replans.ts';
 
 const SMALL = `
 components:
@@ -43,35 +47,42 @@ components:
 const setup: RunSetup = setupOf(SMALL);
 
 /** What an act of a random cook is made from: how long after the one before, which kind, and a number to choose with. */
-const acts = fc.array(
-  fc.record({
-    after: fc.oneof(fc.integer({ min: 0, max: 90 }), fc.integer({ min: 60, max: 2400 })),
-    kind: fc.constantFrom(
-      'answer',
-      'answer',
-      'answer',
-      'answer',
-      'done',
-      'more',
-      'skip',
-      'lost',
-      'door',
-      'timer',
-      'reading',
-      'heard',
-      'start',
-      'undo',
-    ),
-    pick: fc.nat(1000),
-  }),
-  { maxLength: 40 },
-);
+const oneAct = fc.record({
+  after: fc.oneof(fc.integer({ min: 0, max: 90 }), fc.integer({ min: 60, max: 2400 })),
+  kind: fc.constantFrom(
+    'answer',
+    'answer',
+    'answer',
+    'answer',
+    'done',
+    'more',
+    'skip',
+    'lost',
+    'door',
+    'timer',
+    'reading',
+    'heard',
+    'start',
+    'undo',
+    'asked',
+    'proposed',
+    'proposed',
+    'not proposed',
+    'take',
+    'declined',
+  ),
+  pick: fc.nat(1000),
+});
+const acts = fc.array(oneAct, { maxLength: 40 });
+/** Long enough for something to go wrong, be offered and be answered. */
+const longRuns = fc.array(oneAct, { minLength: 15, maxLength: 40, size: 'max' });
+const runs = fc.oneof({ weight: 4, arbitrary: acts }, { weight: 1, arbitrary: longRuns });
 type Act = { readonly after: number; readonly kind: string; readonly pick: number };
 
 const pickFrom = <T>(list: readonly T[], pick: number): T | undefined =>
   list[pick % Math.max(1, list.length)];
 
-function happeningOf(state: BenchState, act: Act, time: number): Happening | undefined {
+function deedOf(state: BenchState, act: Act, time: number): Happening | undefined {
   const now = epochMs(time);
   const steps = state.components.flatMap((run) => run.steps);
   const running = pickFrom(
@@ -108,6 +119,25 @@ function happeningOf(state: BenchState, act: Act, time: number): Happening | und
       const key = pickFrom([...state.calls, ...state.alarms], act.pick)?.key;
       return key === undefined ? undefined : { kind: 'heard', key };
     }
+    case 'asked':
+      return { kind: 'timetable asked' };
+    case 'proposed': {
+      const situation = wantsReplan(state) ?? pickFrom(state.replanning.situations, act.pick);
+      const replan = postponing((act.pick % 40) * 60, act.pick % 2 === 0);
+      return (
+        situation && happeningOf(situation, replan(setup.workload, { progress: progressOf(state, now) }))
+      );
+    }
+    case 'not proposed': {
+      const situation = wantsReplan(state);
+      return situation && happeningOf(situation, { kind: 'as told' });
+    }
+    case 'take': {
+      const { proposal } = state.replanning;
+      return proposal && { kind: 'timetable', timetable: proposal.timetable };
+    }
+    case 'declined':
+      return { kind: 'declined' };
     default:
       return { kind: 'undo' };
   }
@@ -121,9 +151,10 @@ function play(list: readonly Act[]): { readonly state: BenchState; readonly even
   for (const [index, act] of list.entries()) {
     time += act.after * 1000;
     state = tick(state, time, events);
-    const happening = happeningOf(state, act, time);
+    const happening = deedOf(state, act, time);
     if (!happening) continue;
-    const event: BenchEvent = { id: `e${index}`, time: epochMs(time), source: 'cook', ...happening };
+    const source = act.kind.endsWith('proposed') ? 'clock' : 'cook';
+    const event: BenchEvent = { id: `e${index}`, time: epochMs(time), source, ...happening };
     const outcome = apply(state, event);
     if (!outcome.ok) continue;
     events.push(event);
@@ -150,7 +181,7 @@ function seen(state: BenchState): string {
 describe('laws of the bench', () => {
   test('the same events give the same state, to the byte, also after a trip through JSON', () => {
     fc.assert(
-      fc.property(acts, (list) => {
+      fc.property(runs, (list) => {
         const { state, events } = play(list);
         const again = replay(JSON.parse(JSON.stringify(setup)), JSON.parse(JSON.stringify(events)));
         expect(JSON.stringify(again)).toBe(JSON.stringify(state));
@@ -161,7 +192,7 @@ describe('laws of the bench', () => {
 
   test('it does not matter how often the clock is sent', () => {
     fc.assert(
-      fc.property(acts, fc.array(fc.nat(10_000), { maxLength: 60 }), (list, ticks) => {
+      fc.property(runs, fc.array(fc.nat(10_000), { maxLength: 60 }), (list, ticks) => {
         const { state, events } = play(list);
         const last = events.at(-1)?.time ?? setup.begunAt;
         const end: BenchEvent = { id: 'end', time: last, source: 'clock', kind: 'clock' };
@@ -181,11 +212,12 @@ describe('laws of the bench', () => {
 
   test('an act that is taken back leaves what would be without it', () => {
     fc.assert(
-      fc.property(acts, acts, fc.integer({ min: 0, max: 600 }), (list, [one], wait) => {
+      fc.property(runs, oneAct, fc.integer({ min: 0, max: 600 }), (list, one, wait) => {
         const { state, events } = play(list);
-        if (!one || one.kind === 'undo' || one.kind === 'heard') return;
+        // Hearing is not taken back, and what is only asked for or offered changes nothing.
+        if (['undo', 'heard', 'asked', 'proposed', 'not proposed'].includes(one.kind)) return;
         const time = epochMs((events.at(-1)?.time ?? setup.begunAt) + one.after * 1000);
-        const happening = happeningOf(state, one, time);
+        const happening = deedOf(state, one, time);
         if (!happening) return;
         const acted = apply(state, { id: 'act', time, source: 'cook', ...happening });
         if (!acted.ok) return;
@@ -193,7 +225,7 @@ describe('laws of the bench', () => {
         const back = apply(acted.state, { id: 'undo', time: later, source: 'cook', kind: 'undo' });
         const without = apply(state, { id: 'clock', time: later, source: 'clock', kind: 'clock' });
         const bare = ({
-          state: { components, ovens, timers, probes, calls, servedAt },
+          state: { components, ovens, timers, probes, calls, servedAt, timetable, replanning },
         }: typeof back): string =>
           JSON.stringify({
             components,
@@ -201,6 +233,8 @@ describe('laws of the bench', () => {
             timers,
             probes,
             servedAt,
+            timetable,
+            proposal: replanning.proposal,
             calls: calls.map(({ key, due }) => [key, due]),
           });
         expect(bare(back)).toBe(bare(without));
@@ -240,6 +274,30 @@ describe('laws of the bench', () => {
       }),
       { numRuns: 50 },
     );
+  });
+
+  test('one situation asks once while one timetable is told, and what was declined is not offered again', () => {
+    let answers = 0;
+    fc.assert(
+      fc.property(longRuns, (list) => {
+        const { events } = play(list);
+        let answered = new Set<string>();
+        let state = begin(setup);
+        for (const event of events) {
+          const told = state.timetable;
+          state = apply(state, event).state;
+          if (state.timetable !== told || event.kind === 'undo') answered = new Set();
+          if (event.kind === 'declined' || event.kind === 'not proposed') {
+            answers += 1;
+            for (const { key } of state.replanning.situations) answered.add(key);
+          }
+          const wanted = wantsReplan(state);
+          expect(wanted !== undefined && answered.has(wanted.key)).toBe(false);
+        }
+      }),
+      { numRuns: 25 },
+    );
+    expect(answers).toBeGreaterThan(10);
   });
 
   test('the pure part keeps to itself: applying changes nothing that was handed in', () => {

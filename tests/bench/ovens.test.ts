@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { mermaid, project } from '../../src/bench/index.ts';
+import { componentId } from '../../src/plan/index.ts';
 import { temperatureOf } from '../../src/units/index.ts';
 import { TestRun } from '../support/bench.ts';
 import { at, setupBy, workloadOf } from '../support/plans.ts';
@@ -212,4 +213,90 @@ test('the statecharts can be printed, each step with its states', () => {
     ': skip',
   ])
     expect(text).toContain(word);
+});
+
+test('an oven that is heated for a later load is not called off for the one before', () => {
+  const run = new TestRun(
+    setupBy(
+      `
+components:
+  sponge:
+    steps:
+      - bake: { takes: 10 min, oven: { at: 220 C, door: shut } }
+  puffs:
+    steps:
+      - bake: { takes: 20 min, oven: { at: 220 C, door: shut } }
+`,
+      '16:00',
+      { 'sponge.bake': '12:20-12:30', 'puffs.bake': '15:00-15:20' },
+      [
+        '12:05 220 C for sponge.bake by 12:20',
+        '12:30 off for sponge.bake by 12:30',
+        '14:45 220 C for puffs.bake by 15:00',
+        '15:20 off for puffs.bake by 15:20',
+      ],
+    ),
+  );
+  run.space('12:05').space('12:20').clock('12:30');
+  expect(run.calls).toEqual(['oven: off']);
+  run.space('12:31').clock('14:45');
+  expect(run.calls).toEqual(['oven: set to 220 C for puffs, right by 15:00']);
+  run.space('14:45').clock('14:56');
+  expect(run.calls).toEqual(['(puffs: bake, door shut)']);
+  run.space('15:00').clock('15:20');
+  expect(run.calls).toEqual(['oven: off']);
+});
+
+describe('a knob that another load wants otherwise', () => {
+  const twoLoads = (): TestRun =>
+    new TestRun(
+      setupBy(
+        `
+components:
+  wafers:
+    steps:
+      - bake: { takes: 10 min, oven: { at: 200 C, door: usable } }
+      - cool: { rest: at least 5 min }
+  cases:
+    steps:
+      - bake: { takes: 20 min, oven: { at: 180 C, door: usable } }
+`,
+        '14:00',
+        { 'wafers.bake': '12:20-12:30', 'wafers.cool': '12:30-13:30', 'cases.bake': '12:45-13:05' },
+        [
+          '12:05 200 C for wafers.bake by 12:20',
+          '12:35 180 C for cases.bake by 12:45',
+          '13:05 off for cases.bake by 13:05',
+        ],
+      ),
+    )
+      .space('12:05')
+      .space('12:20')
+      .clock('12:30')
+      .space('12:30')
+      .space('12:35')
+      .space('12:45');
+
+  const knobs = (run: TestRun): string[] => run.calls.filter((call) => call.startsWith('oven: set'));
+
+  test('is not called for while that is in the oven', () => {
+    const run = twoLoads();
+    run.do('12:50', { kind: 'lost', component: componentId('wafers') });
+    expect(knobs(run)).toEqual([]);
+    expect(knobs(run.clock('13:05'))).toEqual([expect.stringContaining('set to 200 C for wafers')]);
+  });
+
+  test('is called back for what is in the oven where a new timetable says so', () => {
+    const run = twoLoads();
+    const { timetable } = run.state;
+    const heat = (celsius: number) => ({ kind: 'at', temperature: temperatureOf(celsius, 'C') }) as const;
+    run.do('12:50', { kind: 'oven set', oven: 'oven', heat: heat(200) });
+    expect(knobs(run)).toEqual([]);
+    const settings = timetable.settings.map((setting) =>
+      setting.hotBy === at('12:45') ? { ...setting, at: at('12:52') } : setting,
+    );
+    run.do('12:51', { kind: 'timetable', timetable: { ...timetable, settings } }).clock('12:52');
+    expect(knobs(run)).toEqual(['oven: set to 180 C for cases, which is in it']);
+    expect(knobs(run.space('12:52'))).toEqual([]);
+  });
 });

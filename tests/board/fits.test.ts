@@ -4,7 +4,7 @@ import { expect, test } from 'vitest';
 import { widthOf, wordsOf } from '../../src/board/lines.ts';
 import { axisWidth, paintScreen } from '../../src/board/screen.ts';
 import { FRESH, type Ui } from '../../src/board/ui.ts';
-import type { Alarm, Call, OvenRun, StepRun } from '../../src/bench/index.ts';
+import type { Alarm, Call, OvenRun, Proposal, StepRun } from '../../src/bench/index.ts';
 import { stepId, type Component } from '../../src/plan/index.ts';
 import { celsius, epochMs, minutes, seconds } from '../../src/units/index.ts';
 import { cells, clean, cut, fill, viewOf, wrap } from '../../src/view/index.ts';
@@ -101,6 +101,18 @@ const someOven: fc.Arbitrary<OvenRun> = fc.record({
   earlyOpenings: fc.constant([]),
 });
 
+const someProposal: fc.Arbitrary<Proposal> = fc.record({
+  id: fc.string(),
+  madeAt: moment,
+  reason: words,
+  answers: fc.constant([]),
+  attempts: fc.constant([]),
+  timetable: fc.constant({ service: [], steps: [], settings: [] }),
+  changes: fc.array(fc.record({ message: words, from: bigMoment, to: bigMoment }), { maxLength: 12 }),
+  serviceMoved: fc.array(fc.record({ plan: fc.nat(2), from: bigMoment, to: bigMoment }), { maxLength: 2 }),
+  broken: fc.array(fc.record({ steps: fc.constant([]), message: words }), { maxLength: 3 }),
+});
+
 const someScene: fc.Arbitrary<Scene> = fc.integer({ min: 0, max: 12 }).chain((count) =>
   fc
     .record({
@@ -116,6 +128,7 @@ const someScene: fc.Arbitrary<Scene> = fc.integer({ min: 0, max: 12 }).chain((co
       expected: fc.array(fc.tuple(fc.nat(12), moment, moment), { maxLength: 6 }),
       service: fc.array(bigMoment, { maxLength: 2 }),
       margin: fc.integer({ min: -1e7, max: 1e7 }),
+      proposal: fc.option(someProposal, { nil: undefined }),
     })
     .map((parts): Scene => {
       const made = scene({
@@ -124,6 +137,7 @@ const someScene: fc.Arbitrary<Scene> = fc.integer({ min: 0, max: 12 }).chain((co
         alarms: parts.alarms,
         ovens: [parts.oven],
         margin: parts.margin,
+        ...(parts.proposal ? { proposal: parts.proposal, offeredMargin: -parts.margin } : {}),
         components: parts.components.map((each, index) => ({
           component: each.id,
           at: '',
@@ -161,7 +175,7 @@ const someUi: fc.Arbitrary<Ui> = fc
   .record({
     page: fc.constantFrom<Ui['page']>('board', 'far', 'alarms', 'log', 'help'),
     selected: fc.nat(12),
-    prompt: fc.boolean(),
+    prompt: fc.constantFrom('none', 'quit', 'offer'),
     note: words,
   })
   .map(({ page, selected, prompt, note }) => ({
@@ -169,7 +183,8 @@ const someUi: fc.Arbitrary<Ui> = fc
     page,
     selected,
     note: { text: clean(note), bad: true, until: 1 },
-    ...(prompt ? { prompt: { kind: 'quit' as const, askedAt: 0 } } : {}),
+    ...(prompt === 'quit' ? { prompt: { kind: 'quit' as const, askedAt: 0 } } : {}),
+    ...(prompt === 'offer' ? { prompt: { kind: 'offer' as const, id: '', askedAt: 0 } } : {}),
   }));
 
 test('every screen of every run fits', () => {
@@ -182,6 +197,7 @@ test('every screen of every run fits', () => {
       (run, ui, width, height) => {
         const view = viewOf(run.state, run.projection, run.now, {
           axisWidth: axisWidth(width),
+          ...(run.offered ? { offered: run.offered } : {}),
           ...(width % 5 === 0
             ? { absence: { from: at('18:00'), to: at('18:19'), reason: 'machine slept' } }
             : {}),

@@ -19,7 +19,11 @@ async function shown(scene: Scene, columns: number, rows: number, keys: string):
   const drawn = drawBoard(link, {
     columns,
     rows,
-    look: (state, now, options) => viewOf(state, scene.projection, now, options),
+    look: (state, now, options) =>
+      viewOf(state, scene.projection, now, {
+        ...options,
+        ...(scene.offered ? { offered: scene.offered } : {}),
+      }),
   });
   try {
     let seen = await drawn.settled();
@@ -89,6 +93,24 @@ describe('its pages', () => {
   });
   test('a second press at 80x24', async () => {
     const { seen, kept } = await screens('prompt', due, '80x24', 'r');
+    expect(seen).toBe(kept);
+  });
+  test.each(['60x20', '80x24', '120x40'])('a new timetable in full at %s', async (size) => {
+    const moved = SCENES['offer-moved'];
+    if (!moved) throw new Error('scenes are missing');
+    const { seen, kept } = await screens('offer', moved, size, 'n');
+    expect(seen).toBe(kept);
+  });
+  test('a new timetable in the far view at 80x24', async () => {
+    const kept = SCENES['offer-kept'];
+    if (!kept) throw new Error('scenes are missing');
+    const shot = await screens('offer-far', kept, '80x24', 'v');
+    expect(shot.seen).toBe(shot.kept);
+  });
+  test('a new timetable at 40x10', async () => {
+    const moved = SCENES['offer-moved'];
+    if (!moved) throw new Error('scenes are missing');
+    const { seen, kept } = await screens('offer-least', moved, '40x10');
     expect(seen).toBe(kept);
   });
   test('too small at 38x9', async () => {

@@ -40,6 +40,28 @@ const HAPPENINGS: { readonly [K in Happening['kind']]: fc.Arbitrary<Extract<Happ
   served: fc.record({ kind: fc.constant('served') }),
   undo: fc.record({ kind: fc.constant('undo') }),
   timetable: fc.record({ kind: fc.constant('timetable'), timetable }),
+  'timetable asked': fc.record({ kind: fc.constant('timetable asked') }),
+  proposed: fc.record({
+    kind: fc.constant('proposed'),
+    because: text,
+    timetable,
+    changes: fc.array(
+      fc.record(
+        { step, oven: text, message: text, from: moment, to: moment },
+        { requiredKeys: ['message', 'from', 'to'] },
+      ),
+      { maxLength: 3 },
+    ),
+    serviceMoved: fc.array(fc.record({ plan: fc.nat(5), from: moment, to: moment }), { maxLength: 2 }),
+    broken: fc.array(fc.record({ steps: fc.array(step, { maxLength: 2 }), message: text }), { maxLength: 2 }),
+  }),
+  'not proposed': fc.record({
+    kind: fc.constant('not proposed'),
+    because: text,
+    outcome: fc.constantFrom('as told', 'none', 'unknown', 'failed'),
+    why: text,
+  }),
+  declined: fc.record({ kind: fc.constant('declined') }),
   gap: fc.record({
     kind: fc.constant('gap'),
     from: moment,
@@ -53,6 +75,15 @@ const event: fc.Arbitrary<BenchEvent> = fc
     fc.oneof(...Object.values(HAPPENINGS)),
   )
   .map(([head, happening]) => ({ ...head, ...happening }) as BenchEvent);
+
+const OFFER = {
+  kind: 'proposed',
+  because: 'asked e1',
+  timetable: { service: [], steps: [], settings: [] },
+  changes: [],
+  serviceMoved: [],
+  broken: [],
+};
 
 describe('the written form', () => {
   test('any event comes back as it was, to the byte', () => {
@@ -90,10 +121,23 @@ describe('the written form', () => {
     ['a moment between milliseconds', { kind: 'start', step: 'a.b', at: 1.5 }],
     ['a word nobody knows', { kind: 'sing' }],
     ['a word too many', { kind: 'undo', twice: true }],
+    ['a moved service without its plan', { ...OFFER, serviceMoved: [{ from: 1, to: 2 }] }],
+    ['an outcome nobody knows', { kind: 'not proposed', because: 'x', outcome: 'perhaps', why: '' }],
     ['a name without end', { kind: 'timer done', name: 'n'.repeat(400) }],
   ])('%s cannot be written down', (_name, happening) => {
     const odd = { id: 'a', time: epochMs(5), source: 'cook', ...happening } as BenchEvent;
     expect(decodeEvent(encodeEvent(odd))).toMatchObject({ ok: false });
+  });
+
+  test('an event is written in the earliest form that has a word for it, and no row claims an earlier one', () => {
+    const offered = { id: 'a', time: epochMs(5), source: 'clock', ...OFFER } as BenchEvent;
+    const undo = { id: 'b', time: epochMs(6), source: 'cook', kind: 'undo' } as BenchEvent;
+    expect([encodeEvent(offered).form, encodeEvent(undo).form]).toEqual([2, 1]);
+    expect(decodeEvent(encodeEvent(offered))).toEqual({ ok: true, value: offered });
+    expect(decodeEvent({ ...encodeEvent(offered), form: 1 })).toMatchObject({
+      problem: { what: expect.stringContaining('form 1 has no word for "proposed"') },
+    });
+    expect(decodeEvent({ ...encodeEvent(undo), form: 3 })).toMatchObject({ ok: false });
   });
 
   test('a setup with every kind of step comes back as it was', () => {

@@ -29,7 +29,7 @@ function contentsOf(recording: string): Contents {
 }
 
 test('there is a recording of every form', () => {
-  expect(readdirSync(RECORDINGS).toSorted()).toEqual(['form-1']);
+  expect(readdirSync(RECORDINGS).toSorted()).toEqual(['form-1', 'form-2']);
 });
 
 test('form 1: every kind of event is read as it was written', () => {
@@ -67,4 +67,36 @@ test('form 1: the run comes out as it did', () => {
       ],
     },
   ]);
+});
+
+test('form 2: new timetables asked for, offered, left, taken and taken back are read as they were written', () => {
+  const { events, setup } = contentsOf('form-2');
+  expect(events).toEqual(JSON.parse(readFileSync(join(RECORDINGS, 'form-2', 'events.json'), 'utf8')));
+  expect(events.map(({ kind }) => kind)).toEqual([
+    'clock',
+    'start',
+    'timetable asked',
+    'not proposed',
+    'lost',
+    'proposed',
+    'declined',
+    'undo',
+    'timetable',
+    'timetable asked',
+    'proposed',
+  ]);
+  let state = benchEngine.begin(setup);
+  for (const event of events) {
+    const outcome = benchEngine.apply(state, event);
+    expect([event, outcome.ok]).toEqual([event, true]);
+    state = outcome.state;
+  }
+  const [service = epochMs(0)] = setup.timetable.service;
+  // The first offer, ten minutes later, is the one that is told; the second one waits.
+  expect(state.timetable.service).toEqual([service + 600_000]);
+  expect(state.replanning).toMatchObject({
+    asked: 'asked c0ffee00-0000-4000-8000-00000000000a',
+    answered: ['lost curd#2'],
+    proposal: { id: 'keeper:11', reason: 'you asked for one', serviceMoved: [], attempts: [2, 1] },
+  });
 });

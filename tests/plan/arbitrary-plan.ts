@@ -276,9 +276,9 @@ export const writing = fc
   })
   .map(
     (style) =>
-      (components: Record<string, unknown>): string =>
+      (components: Record<string, unknown>, head: Record<string, unknown> = { kitchen: 'bench' }): string =>
         stringify(
-          { thirdhand: 1, title: 'Made up', makes: `${PIECES} buns`, kitchen: 'bench', components },
+          { thirdhand: 1, title: 'Made up', makes: `${PIECES} buns`, ...head, components },
           { ...style, defaultKeyType: 'PLAIN', aliasDuplicateObjects: false },
         ),
   );

@@ -6,6 +6,11 @@ const COMPONENTS = 'components: { a: { steps: [ { b: { takes: 1 min } } ] } }\n'
 const HEAD = 'thirdhand: 1\ntitle: Test bake\nmakes: 10 buns\n';
 const read = (text: string) => readKitchen(sourceOf('kitchen.yaml', text), 'Asia/Tokyo');
 
+const hoursFrom = (from: number, to: number) => ({
+  from: { hour: from, minute: 0 },
+  to: { hour: to, minute: 0 },
+});
+
 describe('a kitchen', () => {
   test('with every word said', () => {
     const [bench] = plansIn('kitchens');
@@ -53,6 +58,17 @@ describe('a kitchen', () => {
     ['ovens: { deck: { heats: 18 F/min, tolerance: 18 F } }', { ovens: [{ heats: 10, tolerance: 10 }] }],
     ['ovens:\n  deck:', { ovens: [{ name: 'deck', shelves: 2 }] }],
     ['hobs: 0', { items: [{ name: 'hob', count: 0 }] }],
+    ['nights: allowed', { nights: 'allowed' }],
+    ['hours: 6:00-22:00', { hours: Array.from({ length: 7 }, () => hoursFrom(6, 22)) }],
+    ['hours: 22:00-6:00', { hours: Array.from({ length: 7 }, () => hoursFrom(22, 6)) }],
+    [
+      'hours: { saturday: 5:00-13:00, sunday: none, other days: 6:00-14:00 }',
+      { hours: [...Array.from({ length: 5 }, () => hoursFrom(6, 14)), hoursFrom(5, 13), 'off'] },
+    ],
+    [
+      'hours: { other days: none, tuesday: 20:00-24:00 }',
+      { hours: ['off', hoursFrom(20, 0), 'off', 'off', 'off', 'off', 'off'] },
+    ],
   ])('%j', (lines, expected) => {
     expect(read(`thirdhand: 1\nkitchen: home\n${lines}\n`).kitchen).toMatchObject(expected);
   });
@@ -182,6 +198,49 @@ describe('several plans', () => {
     expect(load(files).diagnostics.map(told)).toEqual(['kitchens-differ 4:10']);
     const kitchen = sourceOf('mine.yaml', 'thirdhand: 1\nkitchen: mine\n');
     expect(load(files, { kitchen }).workload?.kitchen.name).toBe('mine');
+  });
+
+  describe('with preferences', () => {
+    const preferring = (...preferences: readonly string[]) =>
+      load(
+        preferences.map((prefer, index) =>
+          sourceOf(`${index}.yaml`, plan('bench').replace(/^makes/m, `${prefer}\nmakes`)),
+        ),
+      );
+    const LATER = 'preferences-differ 3:9';
+
+    test.each([
+      [['prefer: day', 'prefer: day'], []],
+      [['prefer: day', 'prefer: [day, fresh]'], []],
+      [['prefer: fresh', 'prefer: [fresh, day, oven]'], []],
+      [['', 'prefer: day', ''], []],
+      [['prefer: []', 'prefer: day'], []],
+      [['prefer: day', 'prefer: oven'], [`1.yaml ${LATER}`]],
+      [
+        ['', 'prefer: [day, oven]', 'prefer: [day]', 'prefer: oven'],
+        [`2.yaml ${LATER}`, `3.yaml ${LATER}`],
+      ],
+    ])('%j', (preferences, expected) => {
+      const { workload, diagnostics } = preferring(...preferences);
+      expect(workload).toBeDefined();
+      expect(diagnostics.map((found) => `${found.place.file} ${told(found)}`)).toEqual(expected);
+    });
+
+    test('that differ are no matter where another is given', () => {
+      const files = ['day', 'oven'].map((prefer) =>
+        sourceOf(`${prefer}.yaml`, plan('bench').replace(/^makes/m, `prefer: ${prefer}\nmakes`)),
+      );
+      expect(load(files, { prefer: ['fresh'] }).diagnostics).toEqual([]);
+    });
+
+    test('that differ are named with both lines', () => {
+      const [found] = preferring('prefer: [day, oven]', '\nprefer: oven').diagnostics;
+      expect(found).toMatchObject({
+        severity: 'warning',
+        place: { file: '1.yaml', line: 4 },
+        message: '0.yaml, line 3, prefers day, oven, and counts: it was given first',
+      });
+    });
   });
 
   test('have all their problems told, in the order of the files', () => {

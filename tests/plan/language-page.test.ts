@@ -38,8 +38,14 @@ describe('the page about the plan language', () => {
     expect(workload).toBeDefined();
   });
 
-  test('the kitchen of the page', () => {
+  test('its first kitchen is that of the examples', () => {
     expect(readKitchen(kitchen, 'UTC')).toMatchObject({ diagnostics: [], kitchen: { name: 'page' } });
+  });
+
+  test.each(examples.filter(({ kind }) => kind === 'kitchen'))('example $name', ({ text }) => {
+    const { diagnostics, kitchen: read } = readKitchen(sourceOf('kitchen.yaml', text), 'UTC');
+    expect(diagnostics.map((found) => `${told(found)} ${found.message}`)).toEqual([]);
+    expect(read).toBeDefined();
   });
 
   test('the line for editors is a comment in a plan', () => {

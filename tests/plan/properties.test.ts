@@ -6,6 +6,7 @@ import { readAs } from '../../src/plan/read.ts';
 import { planShape } from '../../src/plan/shape.ts';
 import { sourceText } from '../../src/plan/source.ts';
 import { readTree } from '../../src/plan/tree.ts';
+import { hoursAndNights } from './arbitrary-kitchen.ts';
 import { plan, writing } from './arbitrary-plan.ts';
 import { load, plansIn, sourceOf, told } from './support.ts';
 
@@ -23,6 +24,24 @@ describe('the language round trip', () => {
         expect(workload && meaningOf(workload)).toEqual(means);
       }),
       { numRuns: 150 },
+    );
+  });
+
+  test('a kitchen has the same hours, and a plan the same preferences, however they are written', () => {
+    const components = { buns: { steps: [{ bake: { takes: '9 min' } }] } };
+    const prefer = fc.shuffledSubarray(['fresh', 'day', 'oven'], { minLength: 1 });
+    fc.assert(
+      fc.property(hoursAndNights, prefer, writing, ({ words, means }, preferred, write) => {
+        const one = preferred.length === 1 ? preferred[0] : preferred;
+        const text = write(components, { prefer: one, kitchen: { cooks: 1, ...words } });
+        const { workload, diagnostics } = load(sourceOf('made-up.yaml', text));
+        expect(diagnostics.map((found) => `${told(found)} ${found.message}`)).toEqual([]);
+        expect(workload?.plans[0]?.prefer).toEqual(preferred);
+        const { hours, nights } = workload?.kitchen ?? {};
+        expect({ ...(hours && { hours }), ...(nights && { nights }) }).toEqual(means);
+        expect(JSON.parse(JSON.stringify(workload))).toEqual(workload);
+      }),
+      { numRuns: 200 },
     );
   });
 
@@ -71,6 +90,7 @@ const faultsOfText = (text: string): string[] => faultsOf(new TextEncoder().enco
 const SEEDS = [...plansIn('odd'), ...plansIn('broken')].map(({ bytes }) => new TextDecoder().decode(bytes));
 const PARTS = [
   '{¦}¦[¦]¦:¦: ¦- ¦,¦"¦\'¦\n¦  ¦\t¦#¦&a ¦*a¦!t ¦|¦>¦---\n¦%¦.¦-¦?',
+  'hours: 6:00-22:00¦monday: none¦other days: 22:00-6:00¦nights: allowed¦prefer: [day, fresh]',
   'takes: 9 min¦each: 8 s¦rest: 1-4 h¦oven: { at: 180 C }¦until:¦any: [¦needs: ¦cream¦9',
   'null¦~¦.inf¦.nan¦1e999¦0x7fffffff¦\u202e¦\u001b[2J¦\u0000¦\ufeff¦__proto__',
 ].flatMap((parts) => parts.split('¦'));

@@ -4,6 +4,7 @@ import fc from 'fast-check';
 import { parse } from 'yaml';
 import { z } from 'zod';
 import { kitchenJsonSchema, planJsonSchema } from '../../src/plan/index.ts';
+import { hoursAndNights } from './arbitrary-kitchen.ts';
 import { plan, writing } from './arbitrary-plan.ts';
 import { planWith, plansIn } from './support.ts';
 
@@ -46,6 +47,12 @@ describe('a reader that knows the JSON Schema alone', () => {
     fc.assert(
       fc.property(plan, writing, ({ words }, write) => {
         expect(accepts(planJsonSchema(), parse(write(words)))).toBe(true);
+      }),
+      { numRuns: 20 },
+    );
+    fc.assert(
+      fc.property(hoursAndNights, ({ words }) => {
+        expect(accepts(kitchenJsonSchema(), { thirdhand: 1, kitchen: 'made up', ...words })).toBe(true);
       }),
       { numRuns: 20 },
     );

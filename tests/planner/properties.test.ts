@@ -1,48 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Workload } from '../../src/plan/index.ts';
-import { planTimetable, verify, type PlanResult, type Timetable } from '../../src/planner/index.ts';
+import { planTimetable, verify, type PlanResult } from '../../src/planner/index.ts';
 import { celsius, seconds, type Seconds } from '../../src/units/index.ts';
 import { moment } from '../support/workloads.ts';
 import { workloads } from './support/arbitraries.ts';
-import { bestByTrying } from './support/brute-force.ts';
 
 const SERVICE = moment('2027-05-14 19:30');
-/** How many minutes before service trying everything looks. */
-const HORIZON = 8;
-
 const plan = (workload: Workload): PlanResult =>
   planTimetable(workload, { service: { kind: 'at', moments: [SERVICE] }, effort: 4_000_000 });
-
-/** When work begins, in minutes to service: the first start or oven setting. */
-const begins = ({ steps, settings }: Timetable): number =>
-  (Math.min(...steps.map((entry) => entry.start), ...settings.map((setting) => setting.at)) - SERVICE) /
-  60_000;
-
-interface Objective {
-  readonly first: number;
-  readonly sum: number;
-}
-
-const rounded = ({ first, sum }: Objective): Objective => ({
-  first: Math.round(first * 10) / 10,
-  sum: Math.round(sum * 10) / 10,
-});
-
-/** What was reached, or that nothing can be. */
-function reached(result: PlanResult): Objective | 'impossible' {
-  if (result.status === 'infeasible') return 'impossible';
-  if (result.status !== 'optimal') throw new Error(`a case this small was not solved: ${result.status}`);
-  const sum = result.timetable.steps.reduce((total, entry) => total + (entry.start - SERVICE) / 60_000, 0);
-  return rounded({ first: begins(result.timetable), sum });
-}
-
-/** Cases in which the search had budget enough, and how late work begins in them. */
-function beginsAtBest(workload: Workload): number | 'impossible' {
-  const result = plan(workload);
-  fc.pre(result.status === 'optimal' || result.status === 'infeasible');
-  return 'timetable' in result ? begins(result.timetable) : 'impossible';
-}
 
 /** The workload with lengths and rates that come out at fractions of a second. */
 function crooked(workload: Workload): Workload {
@@ -87,27 +53,6 @@ function crooked(workload: Workload): Workload {
 }
 
 describe('laws of the planner', () => {
-  test.each([1, 2])('on small cases with %i oven(s) it reaches what trying everything reaches', (ovens) => {
-    const seen = { solved: 0, impossible: 0 };
-    fc.assert(
-      fc.property(workloads({ components: 3, stepsEach: 2, ovens, longest: 3 }), (workload) => {
-        fc.pre(workload.components.flatMap((component) => component.steps).length <= 5 - ovens);
-        const result = plan(workload);
-        // What begins before the horizon cannot be found by trying.
-        fc.pre(
-          !('timetable' in result) ||
-            result.timetable.steps.every((entry) => SERVICE - entry.start <= HORIZON * 60_000),
-        );
-        const tried = bestByTrying(workload, SERVICE, HORIZON);
-        expect(reached(result)).toEqual(tried ? rounded(tried) : 'impossible');
-        seen[tried ? 'solved' : 'impossible'] += 1;
-      }),
-      { numRuns: 60 },
-    );
-    expect(seen.solved).toBeGreaterThan(10);
-    expect(seen.impossible).toBeGreaterThan(0);
-  });
-
   test('every timetable passes the verifier, and every refusal names steps', () => {
     const seen = { timetables: 0, refusals: 0 };
     fc.assert(
@@ -154,42 +99,6 @@ describe('laws of the planner', () => {
         );
       }),
       { numRuns: 100 },
-    );
-  });
-
-  test.each([
-    ['a cook', (workload: Workload) => ({ ...workload.kitchen, cooks: workload.kitchen.cooks + 1 })],
-    [
-      'room for a near step',
-      (workload: Workload) => ({ ...workload.kitchen, near: workload.kitchen.near + 1 }),
-    ],
-    [
-      'a pot',
-      (workload: Workload) => ({
-        ...workload.kitchen,
-        items: workload.kitchen.items.map((item) => ({ ...item, count: item.count + 1 })),
-      }),
-    ],
-    [
-      'an oven',
-      (workload: Workload) => ({
-        ...workload.kitchen,
-        ovens: [
-          ...workload.kitchen.ovens,
-          ...workload.kitchen.ovens.map((oven) => ({ ...oven, name: 'another' })),
-        ],
-      }),
-    ],
-  ])('%s more never makes work begin earlier', (_what, richer) => {
-    fc.assert(
-      fc.property(workloads({ components: 4, stepsEach: 3, ovens: 1, longest: 9 }), (workload) => {
-        const before = beginsAtBest(workload);
-        fc.pre(before !== 'impossible');
-        const after = beginsAtBest({ ...workload, kitchen: richer(workload) });
-        expect(after).not.toBe('impossible');
-        expect(after).toBeGreaterThanOrEqual(Number(before));
-      }),
-      { numRuns: 60 },
     );
   });
 });

@@ -85,7 +85,7 @@ describe('demands on the kitchen that clash', () => {
       },
     });
     expect(refusals(two)).toEqual([
-      'lids.bake wants the oven at 160 C (line 11) and shells.bake wants the oven at 220 C (line 13): one oven; they cannot be moved apart, because lids keeps 5 min until service (line 10) and shells keeps 5 min until service (line 12)',
+      'lids.bake wants the oven at 160 C for 20 min (line 11) and shells.bake wants the oven at 220 C for 20 min (line 13): one oven; they cannot be moved apart, because lids keeps 5 min until service at 12:00 (line 10) and shells keeps 5 min until service at 12:00 (line 12)',
     ]);
     const result = planned(two);
     expect(result.status === 'infeasible' && result.reasons[0]?.steps).toEqual(['lids.bake', 'shells.bake']);
@@ -103,7 +103,7 @@ describe('demands on the kitchen that clash', () => {
       },
     });
     expect(refusals(rush)).toEqual([
-      'a.whip takes both hands (line 11) and b.torch takes both hands (line 13): one cook; they cannot be moved apart, because a keeps 1 min until service (line 10) and b keeps 1 min until service (line 12)',
+      'a.whip takes both hands for 10 min (line 11) and b.torch takes both hands for 10 min (line 13): one cook; they cannot be moved apart, because a keeps 1 min until service at 12:00 (line 10) and b keeps 1 min until service at 12:00 (line 12)',
     ]);
   });
 
@@ -112,7 +112,7 @@ describe('demands on the kitchen that clash', () => {
       components: { a: { keeps: '0 min', steps: [step('beat', { takes: '10 min', uses: ['mixer'] })] } },
     };
     expect(refusals(laidTogether({}, { tea: bowl, supper: bowl }))).toEqual([
-      'tea/a.beat uses the mixer (tea.yaml line 11) and supper/a.beat uses the mixer (supper.yaml line 11): 1 x mixer; they cannot be moved apart, because tea/a keeps 0 min until service (tea.yaml line 10) and supper/a keeps 0 min until service (supper.yaml line 10)',
+      'tea/a.beat uses the mixer for 10 min (tea.yaml line 11) and supper/a.beat uses the mixer for 10 min (supper.yaml line 11): one mixer; they cannot be moved apart, because tea/a does not keep and must be done just at service at 12:00 (tea.yaml line 10) and supper/a does not keep and must be done just at service at 12:00 (supper.yaml line 10)',
     ]);
   });
 });

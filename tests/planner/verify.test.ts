@@ -123,9 +123,9 @@ describe('the verifier passes what is right and reports each broken rule', () =>
       const good = right(two);
       const early = good.steps[0]?.step ?? '';
       expect(broken(two, good)).toEqual([]);
-      expect(broken(two, moved(good, early, 0.5))).toEqual(
-        early === 'a.do' ? [rule] : [rule, 'order'].toSorted(),
-      );
+      const found = broken(two, moved(good, early, 0.5));
+      // Moved past the other, it may no longer stand in order of start.
+      expect(found.filter((other) => other !== 'order')).toEqual([rule]);
     }
   });
 

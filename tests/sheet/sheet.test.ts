@@ -1,96 +1,84 @@
+import { readFileSync } from 'node:fs';
 import stringWidth from 'string-width';
 import { describe, expect, test } from 'vitest';
-import type { Workload } from '../../src/plan/index.ts';
-import { planTimetable, type Timetable } from '../../src/planner/index.ts';
 import { runSheetJson, runSheetMarkdown, runSheetText } from '../../src/sheet/index.ts';
-import { seconds, temperatureOf } from '../../src/units/index.ts';
-import { laidTogether, moment, step, workload } from '../support/workloads.ts';
-
-const picnic = workload({
-  name: 'harbour',
-  title: 'Harbour picnic',
-  makes: 24,
-  of: 'rolls',
-  margin: '10 min',
-  kitchen: { timeZone: 'Europe/Helsinki', items: { tray: 2 }, ovens: [{ name: 'deck' }] },
-  components: {
-    curd: {
-      keeps: '20 h',
-      steps: [
-        step('cook', {
-          action: 'stir over the heat',
-          takes: ['9 min', '13 min'],
-          usually: '10 min',
-          hands: 'busy',
-          uses: ['hob', 'pan'],
-          caution: 'sugar burns',
-          until: {
-            kind: 'all',
-            of: [
-              { kind: 'cue', text: 'it coats the spoon' },
-              {
-                kind: 'probe',
-                probe: 'curd',
-                goal: { kind: 'reaches', to: temperatureOf(82, 'C') },
-                lasting: seconds(10),
-              },
-            ],
-          },
-        }),
-        step('chill', { rest: ['10 h', '20 h'], within: '5 min', uses: ['fridge shelf'] }),
-      ],
-    },
-    shells: [
-      step('pipe', { each: '8 s', hands: 'busy', holds: [{ item: 'tray', count: 2, until: 'shells.dry' }] }),
-      step('bake', { takes: '25 min', within: '10 min', oven: { at: '190 C', shelves: 2 } }),
-      step('dry', { takes: '20 min', within: '0 min', oven: { off: true, door: 'ajar', shelves: 2 } }),
-      step('fill', { each: '15 s', hands: 'busy', needs: ['curd'], within: '3 h' }),
-    ],
-  },
-});
-
-function timetable(given: Workload, service = '2027-05-15 06:00'): Timetable {
-  const result = planTimetable(given, {
-    service: { kind: 'at', moments: given.plans.map(() => moment(service)) },
-  });
-  if (!('timetable' in result)) throw new Error(result.status);
-  return result.timetable;
-}
+import { laidTogether, step, workload } from '../support/workloads.ts';
+import { picnic, picnicTimes, timetable } from './hand-made.ts';
 
 describe('the run sheet as text', () => {
-  test('head, everything in order of time with the days, and what must not wait', () => {
-    expect(runSheetText(picnic, timetable(picnic))).toBe(`\
+  test('head, what to have ready, everything in order of time with the days, and what keeps how long', () => {
+    expect(runSheetText(picnic, picnicTimes)).toBe(`\
 Harbour picnic
   24 rolls, served Sat 2027-05-15 09:00
 Begin Fri 2027-05-14 22:34: curd, stir over the heat
 
 Fri 2027-05-14
-  22:34  busy  curd    stir over the heat - to 22:44
-                       usually 10 min (9-13 min); until it coats the spoon and curd reaches 82 C;
-                       with hob, pan
-                       ! sugar burns
-  22:44  free  curd    chill - to Sat 08:44
-                       rests 10 h (10-20 h); with fridge shelf
+  Have ready by Fri 22:34, for work to 22:44
+    weigh out  curd
+    tools      pan
+    probe for  curd
+    room on    fridge shelf
+
+  22:34-22:44  busy  curd    stir over the heat [hob]
+                             usually 10 min (9-13 min); until it coats the spoon
+                             and curd reaches 82 C; with pan
+                             ! sugar burns
+  22:44-08:44  free  curd    chill [fridge shelf]
+                             to Sat 08:44; start by 22:49 (5 min after cook);
+                             rests 10 h (10-20 h)
 
 Sat 2027-05-15
-  07:32  set   oven    deck to 190 C, hot by 07:59 (shells, bake)
-  07:55  busy  shells  pipe - to 07:59
-                       24 x 8 s, in all 3 min 12 s; keep 2 x tray until shells, dry
-  07:59  free  shells  bake - to 08:24
-                       25 min; in deck at 190 C, door shut, 2 shelves
-  08:24  set   oven    deck off (shells, dry)
-  08:24  free  shells  dry - to 08:44
-                       20 min; in deck, off, door ajar, 2 shelves
-  08:44  busy  shells  fill - to 08:50
-                       24 x 15 s, in all 6 min
+  Have ready by Sat 07:55, for work to 07:59
+    weigh out  shells
+    tools      2 x tray
+    oven on    deck to 190 C at 07:32, ready by 07:59
 
-Must not wait
-  curd: chill within 5 min after cook
-  curd: keeps 20 h from finished to the end of shells, fill (planned: 6 min)
-  shells: bake within 10 min after pipe
-  shells: dry at once after bake
-  shells: fill within 3 h after dry
+  07:32        set   oven    deck to 190 C, ready by 07:59 (shells, bake)
+  07:55-07:59  busy  shells  pipe
+                             24 x 8 s, in all 3 min 12 s; keep 2 x tray until
+                             shells, dry
+  07:59-08:24  free  shells  bake [deck, 190 C, door shut, 2 shelves]
+                             start by 08:09 (10 min after pipe); 25 min
+
+  Have ready by Sat 08:44, for work to 08:50
+    from cold  curd off the fridge shelf at 08:44 (shells, fill)
+
+  08:24        set   oven    deck off (shells, dry)
+  08:24-08:44  free  shells  dry [deck, off, door ajar, 2 shelves]
+                             at once after bake; 20 min
+  08:44-08:50  busy  shells  fill
+                             start by 11:44 (3 h after dry); 24 x 15 s, in all
+                             6 min
+
+  09:00  SERVE  Harbour picnic, 24 rolls
+
+Keeps
+  curd keeps 20 h: used up by Sun 2027-05-16 04:44; planned 6 min (shells, fill)
 `);
+  });
+
+  test('the sheet that the page on it shows is the one that is written', () => {
+    const page = readFileSync(new URL('../../docs/run-sheet.md', import.meta.url), 'utf8');
+    const shown = /^```\n(Harbour[\s\S]*?)```/m.exec(page)?.[1] ?? 'nothing';
+    expect(runSheetText(picnic, picnicTimes).startsWith(shown)).toBe(true);
+  });
+
+  test('a wider terminal has longer lines, up to 132 columns', () => {
+    const wide = runSheetText(picnic, picnicTimes, { columns: 120 });
+    expect(wide).toContain(
+      '                             usually 10 min (9-13 min); until it coats the spoon and curd reaches 82 C; with pan\n',
+    );
+    const widest = (columns: number): number =>
+      Math.max(
+        ...runSheetText(picnic, picnicTimes, { columns })
+          .split('\n')
+          .map((line) => stringWidth(line)),
+      );
+    expect(widest(120)).toBeGreaterThan(100);
+    expect(widest(4000)).toBeLessThanOrEqual(132);
+    expect(widest(80)).toBeLessThanOrEqual(80);
+    // Narrower than it can be read it does not get.
+    expect(widest(3)).toBeLessThanOrEqual(60);
   });
 
   test('across a change to summer time the clock jumps and the length stays', () => {
@@ -99,12 +87,15 @@ Must not wait
       components: { dough: [step('prove', { rest: ['6 h'] })] },
     });
     // Clocks go from 03:00 to 04:00 on 28 March 2027.
-    expect(runSheetText(night, timetable(night, '2027-03-28 04:00'))).toContain(
-      '  00:00  free  dough  prove - to 07:00\n                      rests 6 h (at least 6 h)\n',
+    const times = timetable(night, '2027-03-28 04:00', {
+      'dough.prove': ['2027-03-27 22:00', '2027-03-28 04:00'],
+    });
+    expect(runSheetText(night, times)).toContain(
+      '  00:00-07:00  free  dough  prove\n                            rests 6 h (at least 6 h)\n',
     );
   });
 
-  test('two plans: both heads, and components with their plan', () => {
+  test('two plans: both heads with a letter, which stands before their components', () => {
     const one = {
       title: 'Tea',
       makes: 6,
@@ -112,22 +103,37 @@ Must not wait
       components: { scones: [step('cut', { takes: '6 min', hands: 'busy' as const })] },
     };
     const both = laidTogether({}, { tea: one, late: { ...one, title: 'Late tea' } });
-    expect(runSheetText(both, timetable(both))).toBe(`\
-Tea
+    const times = timetable(both, ['2027-05-15 06:00', '2027-05-15 06:30'], {
+      'tea/scones.cut': ['2027-05-15 05:48', '2027-05-15 05:54'],
+      'late/scones.cut': ['2027-05-15 06:15', '2027-05-15 06:21'],
+    });
+    expect(runSheetText(both, times)).toBe(`\
+A Tea
   6 scones, served Sat 2027-05-15 06:00
-Late tea
-  6 scones, served Sat 2027-05-15 06:00
-Begin Sat 2027-05-15 05:48: tea/scones, cut
+B Late tea
+  6 scones, served Sat 2027-05-15 06:30
+Begin Sat 2027-05-15 05:48: A scones, cut
 
 Sat 2027-05-15
-  05:48  busy  tea/scones   cut - to 05:54
-                            6 min
-  05:54  busy  late/scones  cut - to 06:00
-                            6 min
+  Have ready by Sat 05:48, for work to 05:54
+    weigh out  A scones
+
+  05:48-05:54  busy  A scones  cut
+                               6 min
+
+  06:00  SERVE  Tea, 6 scones
+
+  Have ready by Sat 06:15, for work to 06:21
+    weigh out  B scones
+
+  06:15-06:21  busy  B scones  cut
+                               6 min
+
+  06:30  SERVE  Late tea, 6 scones
 `);
   });
 
-  test('no line is wider than 100 columns, whatever the names', () => {
+  test('no line is wider than it may be, whatever the names', () => {
     const wide = workload({
       title: 'ねり切り '.repeat(40),
       components: {
@@ -141,61 +147,173 @@ Sat 2027-05-15
         ],
       },
     });
-    const lines = runSheetText(wide, timetable(wide)).split('\n');
-    expect(lines.length).toBeGreaterThan(15);
-    expect(lines.filter((line) => stringWidth(line) > 100)).toEqual([]);
+    const id = wide.components[0]?.steps[0]?.id ?? '';
+    const times = timetable(wide, '2027-05-15 06:00', { [id]: ['2027-05-15 05:00', '2027-05-15 05:05'] });
+    for (const columns of [60, 80, 100]) {
+      const lines = runSheetText(wide, times, { columns }).split('\n');
+      expect(lines.length).toBeGreaterThan(15);
+      expect(lines.filter((line) => stringWidth(line) > columns)).toEqual([]);
+    }
+  });
+});
+
+describe('what to have ready', () => {
+  const readyOf = (given: Parameters<typeof runSheetJson>[0], times: Parameters<typeof runSheetJson>[1]) =>
+    runSheetJson(given, times).ready;
+
+  test('work that pauses for a quarter of an hour is one stretch, with as much of a tool as is used at once', () => {
+    const given = workload({
+      kitchen: { items: { bowl: 6, tray: 4 } },
+      components: {
+        a: [
+          step('mix', { takes: '10 min', hands: 'busy', uses: { bowl: 2 } }),
+          step('pipe', {
+            takes: '10 min',
+            hands: 'busy',
+            uses: { tray: 2 },
+            holds: [{ item: 'tray', count: 2, until: 'a.cool' }],
+          }),
+          // What is held is used first: these take no third tray.
+          step('cool', { takes: '10 min', uses: { tray: 2 } }),
+        ],
+        b: [step('whip', { takes: '10 min', hands: 'busy', uses: { bowl: 1, tray: 1 } })],
+      },
+    });
+    const times = timetable(given, '2027-05-14 12:00', {
+      'a.mix': ['2027-05-14 10:00', '2027-05-14 10:10'],
+      'a.pipe': ['2027-05-14 10:25', '2027-05-14 10:35'],
+      'a.cool': ['2027-05-14 10:35', '2027-05-14 10:45'],
+      'b.whip': ['2027-05-14 10:40', '2027-05-14 10:50'],
+    });
+    expect(readyOf(given, times)).toEqual([
+      {
+        at: '2027-05-14T10:00:00.000Z',
+        end: '2027-05-14T10:50:00.000Z',
+        weigh: ['a', 'b'],
+        tools: [
+          { item: 'bowl', count: 2 },
+          { item: 'tray', count: 3 },
+        ],
+        room: [],
+        cold: [],
+        ovens: [],
+        probes: [],
+      },
+    ]);
+    const later = timetable(given, '2027-05-14 12:00', {
+      'a.mix': ['2027-05-14 10:00', '2027-05-14 10:10'],
+      'a.pipe': ['2027-05-14 10:25:01', '2027-05-14 10:35'],
+      'a.cool': ['2027-05-14 10:35', '2027-05-14 10:45'],
+      'b.whip': ['2027-05-14 10:40', '2027-05-14 10:50'],
+    });
+    expect(readyOf(given, later).map(({ at }) => at)).toEqual([
+      '2027-05-14T10:00:00.000Z',
+      '2027-05-14T10:25:01.000Z',
+    ]);
+  });
+
+  test('what comes out of the cold is told with its shelf and its time, its own and what is needed', () => {
+    const given = workload({
+      components: {
+        discs: [step('freeze', { rest: ['1 h'], uses: ['freezer shelf'] })],
+        glaze: [
+          step('chill', { rest: ['1 h'], uses: ['fridge shelf'] }),
+          step('warm', { takes: '10 min', hands: 'near', uses: ['hob'] }),
+          step('pour', { takes: '5 min', hands: 'busy', needs: ['discs'] }),
+        ],
+      },
+    });
+    const times = timetable(given, '2027-05-14 12:00', {
+      'discs.freeze': ['2027-05-14 09:00', '2027-05-14 11:10'],
+      'glaze.chill': ['2027-05-14 09:00', '2027-05-14 11:00'],
+      'glaze.warm': ['2027-05-14 11:00', '2027-05-14 11:10'],
+      'glaze.pour': ['2027-05-14 11:10', '2027-05-14 11:15'],
+    });
+    const [first, second] = readyOf(given, times);
+    expect(first).toMatchObject({
+      room: [
+        { item: 'freezer shelf', count: 1 },
+        { item: 'fridge shelf', count: 1 },
+      ],
+      cold: [],
+    });
+    expect(second?.cold).toEqual([
+      { what: 'glaze', shelf: 'fridge shelf', at: '2027-05-14T11:00:00.000Z', use: 'glaze, warm' },
+      { what: 'discs', shelf: 'freezer shelf', at: '2027-05-14T11:10:00.000Z', use: 'glaze, pour' },
+    ]);
   });
 });
 
 describe('the run sheet as Markdown', () => {
-  test('a table for each day', () => {
+  test('what to have ready, and a table', () => {
     const tea = workload({
       title: 'Tea *for* two',
       makes: 6,
       of: 'scones',
       components: {
-        scones: [
-          step('cut', { action: 'cut | turn', takes: '6 min', hands: 'busy' }),
-          step('bake', { takes: '12 min', within: '10 min', oven: { at: '220 C' }, caution: 'hot tray' }),
-        ],
+        scones: {
+          keeps: '30 min',
+          steps: [
+            step('cut', { action: 'cut | turn', takes: '6 min', hands: 'busy' }),
+            step('bake', { takes: '12 min', within: '10 min', oven: { at: '220 C' }, caution: 'hot tray' }),
+          ],
+        },
       },
     });
-    expect(runSheetMarkdown(tea, timetable(tea))).toBe(`\
+    const times = timetable(
+      tea,
+      '2027-05-15 06:10',
+      {
+        'scones.cut': ['2027-05-15 05:42', '2027-05-15 05:48'],
+        'scones.bake': ['2027-05-15 05:48', '2027-05-15 06:00', 'oven'],
+      },
+      [
+        ['2027-05-15 05:18', 'oven', '220 C', '2027-05-15 05:48', 'scones.bake'],
+        ['2027-05-15 06:00', 'oven', 'off', '2027-05-15 06:00', 'scones.bake'],
+      ],
+    );
+    expect(runSheetMarkdown(tea, times)).toBe(`\
 # Tea \\*for\\* two
 
-6 scones, served Sat 2027-05-15 06:00.
+6 scones, served Sat 2027-05-15 06:10.
 
 Begin Sat 2027-05-15 05:18: oven to 220 C.
 
 ## Sat 2027-05-15
 
-| from | to | hands | what | how |
-| --- | --- | --- | --- | --- |
-| 05:18 | 05:48 | set | oven to 220 C | for scones, bake |
-| 05:42 | 05:48 | busy | scones: cut \\| turn | 6 min |
-| 05:48 | 06:00 | free | scones: bake | 12 min; in oven at 220 C, door shut; Caution: hot tray |
-| 06:00 |  | set | oven off | for scones, bake |
+**Have ready by Sat 05:42, for work to 05:48:**
 
-## Must not wait
+- weigh out: scones
+- oven on: oven to 220 C at 05:18, ready by 05:48
 
-- scones: bake within 10 min after cut
+| from | to | hands | component | what | where | how |
+| --- | --- | --- | --- | --- | --- | --- |
+| 05:18 |  | set | oven | oven to 220 C, ready by 05:48 (scones, bake) | oven |  |
+| 05:42 | 05:48 | busy | scones | cut \\| turn | bench | 6 min |
+| 05:48 | 06:00 | free | scones | bake | oven, 220 C, door shut | start by 05:58 (10 min after cut); 12 min; Caution: hot tray |
+| 06:00 |  | set | oven | oven off (scones, bake) | oven |  |
+| 06:10 |  | SERVE |  | Tea \\*for\\* two, 6 scones |  |  |
+
+## Keeps
+
+- scones keeps 30 min: served by Sat 2027-05-15 06:30; planned 10 min (service)
 `);
   });
 });
 
 describe('the run sheet for programs', () => {
   test('plain data that survives JSON', () => {
-    const sheet = runSheetJson(picnic, timetable(picnic));
+    const sheet = runSheetJson(picnic, picnicTimes);
     expect(JSON.parse(JSON.stringify(sheet))).toEqual(sheet);
     expect(sheet).toMatchObject({
-      version: 1,
+      version: 2,
       timeZone: 'Europe/Helsinki',
       plans: [
         { name: 'harbour', title: 'Harbour picnic', makes: '24 rolls', service: '2027-05-15T06:00:00.000Z' },
       ],
       begin: '2027-05-14T19:34:00.000Z',
     });
-    expect(sheet.entries).toHaveLength(8);
+    expect(sheet.entries).toHaveLength(9);
     expect(sheet.entries[0]).toEqual({
       kind: 'step',
       at: '2027-05-14T19:34:00.000Z',
@@ -205,6 +323,7 @@ describe('the run sheet for programs', () => {
       component: 'curd',
       action: 'stir over the heat',
       hands: 'busy',
+      place: 'hob',
       oven: null,
       until: 'it coats the spoon and curd reaches 82 C',
       uses: [
@@ -222,11 +341,97 @@ describe('the run sheet for programs', () => {
       heat: '190 C',
       step: 'shells.bake',
     });
-    expect(sheet.entries[4]).toMatchObject({ step: 'shells.bake', oven: 'deck', seconds: 1500 });
+    expect(sheet.entries[4]).toMatchObject({
+      step: 'shells.bake',
+      oven: 'deck',
+      place: 'deck',
+      seconds: 1500,
+    });
+    expect(sheet.entries[8]).toEqual({ kind: 'service', at: '2027-05-15T06:00:00.000Z', plans: ['harbour'] });
+  });
+
+  test('windows as latest times, in their order', () => {
+    expect(runSheetJson(picnic, picnicTimes).limits).toEqual(
+      [
+        ['start', 'curd', 'curd.chill', 300, '2027-05-14T19:44:00.000Z', '2027-05-14T19:49:00.000Z'],
+        ['start', 'shells', 'shells.bake', 600, '2027-05-15T04:59:00.000Z', '2027-05-15T05:09:00.000Z'],
+        ['start', 'shells', 'shells.dry', 0, '2027-05-15T05:24:00.000Z', '2027-05-15T05:24:00.000Z'],
+        ['start', 'shells', 'shells.fill', 10_800, '2027-05-15T05:44:00.000Z', '2027-05-15T08:44:00.000Z'],
+        ['use', 'curd', null, 72_000, '2027-05-15T05:50:00.000Z', '2027-05-16T01:44:00.000Z'],
+      ].map(([kind, component, name, seconds, planned, latest]) => ({
+        kind,
+        component,
+        step: name,
+        seconds,
+        planned,
+        latest,
+      })),
+    );
+  });
+
+  test('hands, and the course of the oven at the rates of the kitchen', () => {
+    const { hands, ovens } = runSheetJson(picnic, picnicTimes);
+    expect(hands).toEqual([
+      { at: '2027-05-14T19:34:00.000Z', end: '2027-05-14T19:44:00.000Z', busy: 1, near: 0 },
+      { at: '2027-05-14T19:44:00.000Z', end: '2027-05-15T04:55:48.000Z', busy: 0, near: 0 },
+      { at: '2027-05-15T04:55:48.000Z', end: '2027-05-15T04:59:00.000Z', busy: 1, near: 0 },
+      { at: '2027-05-15T04:59:00.000Z', end: '2027-05-15T05:44:00.000Z', busy: 0, near: 0 },
+      { at: '2027-05-15T05:44:00.000Z', end: '2027-05-15T05:50:00.000Z', busy: 1, near: 0 },
+    ]);
+    // 20 C to 190 C at 10 C a minute, and back at 5 C a minute.
+    expect(ovens[0]?.course).toEqual([
+      { at: '2027-05-15T04:32:00.000Z', end: '2027-05-15T04:49:00.000Z', fromC: 20, toC: 190, kind: 'warms' },
+      {
+        at: '2027-05-15T04:49:00.000Z',
+        end: '2027-05-15T05:24:00.000Z',
+        fromC: 190,
+        toC: 190,
+        kind: 'holds',
+      },
+      { at: '2027-05-15T05:24:00.000Z', end: '2027-05-15T05:58:00.000Z', fromC: 190, toC: 20, kind: 'off' },
+    ]);
+  });
+
+  test('an oven that is lowered, and set again before it arrived', () => {
+    const given = workload({
+      components: {
+        buns: [
+          step('high', { takes: '10 min', oven: { at: '220 C' } }),
+          step('low', { takes: '10 min', oven: { at: '180 C' } }),
+        ],
+      },
+    });
+    const times = timetable(
+      given,
+      '2027-05-14 11:00',
+      {
+        'buns.high': ['2027-05-14 10:30', '2027-05-14 10:40', 'oven'],
+        'buns.low': ['2027-05-14 10:40', '2027-05-14 10:50', 'oven'],
+      },
+      [
+        ['2027-05-14 10:00', 'oven', '220 C', '2027-05-14 10:30', 'buns.high'],
+        ['2027-05-14 10:40', 'oven', '180 C', '2027-05-14 10:40', 'buns.low'],
+        ['2027-05-14 10:44', 'oven', '210 C', '2027-05-14 10:44', 'buns.low'],
+      ],
+    );
+    expect(
+      runSheetJson(given, times).ovens[0]?.course.map(({ kind, fromC, toC, end }) => [
+        kind,
+        fromC,
+        toC,
+        end.slice(11, 16),
+      ]),
+    ).toEqual([
+      ['warms', 20, 220, '10:20'],
+      ['holds', 220, 220, '10:40'],
+      ['falls', 220, 200, '10:44'],
+      ['warms', 200, 210, '10:45'],
+      ['holds', 210, 210, '11:00'],
+    ]);
   });
 
   test('an empty timetable has no beginning', () => {
-    const sheet = runSheetJson(picnic, { service: [moment('2027-05-15 06:00')], steps: [], settings: [] });
-    expect(sheet).toMatchObject({ begin: null, entries: [] });
+    const sheet = runSheetJson(picnic, { service: picnicTimes.service, steps: [], settings: [] });
+    expect(sheet).toMatchObject({ begin: null, entries: [], ready: [], limits: [], hands: [], ovens: [] });
   });
 });

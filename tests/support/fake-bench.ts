@@ -17,6 +17,7 @@ export const fakeBench: BenchEngine = {
     rung: {},
     history: [],
     undone: [],
+    replanning: { situations: [], answered: [] },
     servings: [],
     time: setup.begunAt,
   }),
@@ -31,6 +32,10 @@ export const fakeBench: BenchEngine = {
       effects: passed.effects,
     };
   },
+
+  wantsReplan: () => undefined,
+
+  progressOf: (state, now) => ({ now, steps: {}, ovens: [], told: state.timetable, served: [] }),
 
   nextDeadline(state) {
     const [first, ...rest] = state.timers

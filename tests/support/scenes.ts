@@ -1,5 +1,5 @@
 import { celsius, minutes, temperatureOf } from '../../src/units/index.ts';
-import type { OvenRun } from '../../src/bench/index.ts';
+import type { OvenRun, Proposal } from '../../src/bench/index.ts';
 import {
   at,
   call,
@@ -13,6 +13,7 @@ import {
   running,
   scene,
   SHELLS,
+  TIMETABLE,
   type Scene,
 } from './states.ts';
 
@@ -23,6 +24,39 @@ const OVEN_220: OvenRun = {
   phase: 'at temperature',
   readyAt: at('18:16'),
 };
+
+/** A new timetable, offered at 18:24 because the cream takes so long. */
+const PROPOSAL: Proposal = {
+  id: 'keeper:31',
+  madeAt: at('18:24'),
+  reason: 'finish: fill would begin 12 min later than told',
+  answers: ['slips 1'],
+  attempts: [1, 1, 1],
+  timetable: TIMETABLE,
+  changes: [
+    moves('cream: chill from 18:25, not 18:06', 'cream.chill', '18:06', '18:25'),
+    moves('shells: dry from 18:47, not 18:45', 'shells.dry', '18:45', '18:47'),
+    moves('finish: whip from 19:09, not 19:05', 'finish.whip', '19:05', '19:09'),
+    moves('finish: fill from 19:14, not 19:10', 'finish.fill', '19:10', '19:14'),
+  ],
+  serviceMoved: [],
+  broken: [],
+};
+
+function moves(message: string, step: string, from: string, to: string): Proposal['changes'][number] {
+  return { step: named(step), message, from: at(from), to: at(to) };
+}
+
+const LATE_CREAM = {
+  now: '18:24:30',
+  margin: 240,
+  components: [
+    ran(CREAM, ended('17:50', '17:56'), running('17:58')),
+    ran(SHELLS, ended('18:10', '18:15'), running('18:16')),
+    ran(FINISH),
+  ],
+  ovens: [{ ...OVEN_220, lockedUntil: { at: at('18:42'), step: named('shells.bake low') } }],
+} as const;
 
 /** The evening's scenes, by name: each is a golden screen. */
 export const SCENES: Readonly<Record<string, Scene>> = {
@@ -162,6 +196,37 @@ export const SCENES: Readonly<Record<string, Scene>> = {
       }),
     ],
     more: { gap: { from: at('18:30'), to: at('18:50'), reason: 'machine slept' } },
+  }),
+
+  'offer-kept': scene({ ...LATE_CREAM, proposal: PROPOSAL, offeredMargin: 720 }),
+
+  'offer-moved': scene({
+    ...LATE_CREAM,
+    proposal: {
+      ...PROPOSAL,
+      serviceMoved: [{ plan: 0, from: at('19:30'), to: at('19:45') }],
+      broken: [{ steps: [named('finish.fill')], message: 'cream keeps 20 min until finish.fill is over' }],
+    },
+    calls: [
+      call(
+        { kind: 'done', step: named('cream.thicken') },
+        'cream: done when a spoon leaves a clean track',
+        '18:18',
+        { component: CREAM.id },
+      ),
+    ],
+    alarms: [
+      {
+        key: 'runs over',
+        kind: 'runs over',
+        cause: 'cream: thicken was to take 13 min at most',
+        consequence: '4 min are left in hand',
+        action: 'look at it: end it, date its end back, or give it more minutes',
+        priority: 'low',
+        raisedAt: at('18:12'),
+        state: 'heard',
+      },
+    ],
   }),
 };
 

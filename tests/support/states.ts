@@ -6,6 +6,7 @@ import type {
   LogLine,
   OvenRun,
   Projection,
+  Proposal,
   StepRun,
 } from '../../src/bench/index.ts';
 import {
@@ -288,6 +289,8 @@ export interface Scene {
   readonly now: EpochMs;
   readonly state: BenchState;
   readonly projection: Projection;
+  /** How it would go on by the new timetable that is offered. */
+  readonly offered?: Projection;
 }
 
 export interface SceneWords {
@@ -301,6 +304,9 @@ export interface SceneWords {
   readonly expected?: Readonly<Record<string, readonly [string, string]>>;
   readonly clashes?: Projection['clashes'];
   readonly more?: Partial<BenchState>;
+  readonly proposal?: Proposal;
+  /** The margin by the new timetable. */
+  readonly offeredMargin?: number;
 }
 
 export function scene(words: SceneWords): Scene {
@@ -313,8 +319,23 @@ export function scene(words: SceneWords): Scene {
         .map((step) => step.step),
     ),
   );
+  const projection: Projection = {
+    steps: TIMETABLE.steps
+      .filter(({ step }) => open.has(step))
+      .map((step) => {
+        const moved = words.expected?.[step.step];
+        return moved ? { ...step, start: at(moved[0]), end: at(moved[1]) } : step;
+      }),
+    soonest: [at('19:18')],
+    margin: seconds(words.margin ?? 720),
+    clashes: words.clashes ?? [],
+  };
   return {
     now,
+    projection,
+    ...(words.offeredMargin === undefined
+      ? {}
+      : { offered: { ...projection, margin: seconds(words.offeredMargin) } }),
     state: {
       setup: { run: 'gallery-opening-1', workload: WORKLOAD, timetable: TIMETABLE, begunAt: at('17:45') },
       timetable: TIMETABLE,
@@ -327,21 +348,15 @@ export function scene(words: SceneWords): Scene {
       log: words.log ?? [],
       history: [],
       undone: [],
+      replanning: {
+        situations: [],
+        answered: [],
+        ...(words.proposal ? { proposal: words.proposal } : {}),
+      },
       servings: [],
       rung: {},
       time: now,
       ...words.more,
-    },
-    projection: {
-      steps: TIMETABLE.steps
-        .filter(({ step }) => open.has(step))
-        .map((step) => {
-          const moved = words.expected?.[step.step];
-          return moved ? { ...step, start: at(moved[0]), end: at(moved[1]) } : step;
-        }),
-      soonest: [at('19:18')],
-      margin: seconds(words.margin ?? 720),
-      clashes: words.clashes ?? [],
     },
   };
 }

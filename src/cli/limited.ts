@@ -1,0 +1,59 @@
+import { visible, type Workload } from '../plan/index.ts';
+import { limits, type Limits, type PlanRequest, type Timetable } from '../planner/index.ts';
+import { daysBetween, roughly, wallClock, weekday, type EpochMs } from '../units/index.ts';
+import type { Out } from './out.ts';
+
+/** `sheet --limits`: what fixes when work begins, and what a little change would buy. */
+export function showLimits(
+  workload: Workload,
+  request: PlanRequest,
+  timetable: Timetable,
+  asJson: boolean,
+  out: Out,
+): void {
+  const found = limits(workload, request, timetable);
+  if (asJson) out.json(limitsJson(found));
+  else out.print(limitsText(workload, found));
+}
+
+/** Moments are written as on the run sheet for programs. */
+function limitsJson({ begins, chain, ...found }: Limits) {
+  return {
+    ...found,
+    begins: written(begins),
+    chain: chain.map((link) => ({ ...link, start: written(link.start), end: written(link.end) })),
+  };
+}
+
+const written = (moment: EpochMs): string => new Date(moment).toISOString();
+
+function limitsText({ kitchen }: Workload, { message, begins, chain, gains }: Limits): string {
+  const clock = (moment: EpochMs): string =>
+    daysBetween(begins, moment, kitchen.timeZone) === 0
+      ? wallClock(moment, kitchen.timeZone)
+      : `${weekday(moment, kitchen.timeZone)} ${wallClock(moment, kitchen.timeZone)}`;
+  return [
+    `${message.slice(0, 1).toUpperCase()}${message.slice(1)}`,
+    '',
+    'What fixes that',
+    ...chain.flatMap((link) => [
+      `  ${clock(link.start)} - ${clock(link.end)}  ${link.step}`,
+      `      ${link.message}`,
+    ]),
+    '',
+    ...bought(gains),
+  ]
+    .map(visible)
+    .join('\n');
+}
+
+/** What buys the same stands together. */
+function bought(gains: Limits['gains']): string[] {
+  if (gains.length === 0) return ['No minute less on any one step would let work begin later.'];
+  const groups = Map.groupBy(gains, ({ later }) => later);
+  return [...groups].flatMap(([later, group], index) => [
+    ...(index > 0 ? [''] : []),
+    `Work could begin ${roughly(later)} later${group.length > 1 ? ' with any one of these' : ''}`,
+    ...group.map(({ change }) => `  ${change}`),
+  ]);
+}

@@ -1,0 +1,2 @@
+export * from './problem.ts';
+export { solve } from './solve.ts';

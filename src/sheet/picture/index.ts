@@ -1,0 +1,1 @@
+export { runSheetSvg } from './picture.ts';
