@@ -96,9 +96,8 @@ function soonest(workload: Workload, request: PlanRequest, now: EpochMs): PlanRe
   const exact = epochMs(base + (found.schedule.times[2 * extraction.extras.service(0)] ?? 0) * 1000);
   const minute = epochMs(Math.ceil(exact / 60_000) * 60_000);
   const all = (moment: EpochMs): EpochMs[] => workload.plans.map(() => moment);
-  const warmStart = timetableOf(workload, extraction, found.schedule, base, all(exact));
   for (const moment of minute === exact ? [exact] : [minute, exact]) {
-    const planned = bestAt(workload, { warmStart, ...request, now }, all(moment));
+    const planned = bestAt(workload, request, all(moment));
     if ('timetable' in planned.result) return planned.result;
   }
   return { status: 'unknown', work: found.work };
@@ -184,7 +183,7 @@ function solved(
   workload: Workload,
 ): SolveResult {
   const { effort = A_SECOND, seed, warmStart, stop, onImprovement } = request;
-  const activities = extraction.problem.activities.length;
+  const { activities } = extraction.problem;
   return solve(extraction.problem, {
     budget: { work: effort, ...(stop && { stop }) },
     ...(onImprovement && { onImprovement }),

@@ -3,6 +3,7 @@ import { epochMs, type EpochMs } from '../units/index.ts';
 import { calendarOf } from './calendar.ts';
 import { changesBetween, stretchedWords, type Change } from './changes.ts';
 import { solve, startOf, type Schedule } from './core/index.ts';
+import { impossibleCycle } from './cycle.ts';
 import { extract, type Extraction } from './extract.ts';
 import { impossibleAlone } from './impossible.ts';
 import { preferenceOf } from './ladder.ts';
@@ -14,6 +15,7 @@ import { ovensNow } from './so-far-ovens.ts';
 import type { OvenSetting, Timetable } from './timetable.ts';
 import { scheduleOf, timetableOf } from './timetable-of.ts';
 import { verify } from './verify.ts';
+import { asLags } from './without.ts';
 
 export interface ReplanRequest {
   readonly progress: Progress;
@@ -56,7 +58,7 @@ const ATTEMPTS: readonly (Yielding & { readonly margins: 'keep' | 'drop' })[] = 
   { windows: 'give', service: 'give', margins: 'drop' },
 ];
 
-const SOME = 100_000;
+const SOME = 50_000;
 
 /**
  * A new timetable for a run under way: what is done is fixed, what is going is fixed at its start, and what was told moves
@@ -102,7 +104,8 @@ function tried(
   const found = timetableWith(workload, request, progress.told.service, attempt);
   if (found === 'spent' || found === undefined) return found;
   if (attempt.service === 'hold') return found;
-  // Service is announced in whole minutes; only if that stretches something is it told to the second.
+  // Until here only the soonest service was looked for. It is announced in whole minutes; only if that stretches something is it
+  // told to the second.
   const minutes = found.timetable.service.map((moment) => epochMs(Math.ceil(moment / 60_000) * 60_000));
   const rounded = timetableWith(workload, request, minutes, { ...attempt, service: 'hold' });
   return rounded === 'spent' || rounded === undefined ? found : rounded;
@@ -123,9 +126,16 @@ function timetableWith(
     calendar: calendarOf(workload, base, 'before', Math.floor((base - progress.now) / 1000)),
   });
   const asked = soFar(workload, extraction, progress, base, attempt);
-  const found = solve(asked.problem, {
+  const { points, lags } = asLags(asked.problem);
+  // Mostly there is simply not time enough, and that is seen without a search.
+  if (impossibleCycle(points, lags)) return undefined;
+  const levels = asked.problem.objective;
+  const lastLevel = levels.findIndex(({ name }) => name === 'service');
+  const problem =
+    lastLevel < 0 ? asked.problem : { ...asked.problem, objective: levels.slice(0, lastLevel + 1) };
+  const found = solve(problem, {
     budget: { work: effort },
-    warmStart: scheduleOf(workload, extraction, progress.told, base, asked.problem.activities.length),
+    warmStart: scheduleOf(workload, extraction, progress.told, base, asked.problem.activities),
   });
   if (found.status === 'unknown') return 'spent';
   if (found.status === 'infeasible') return undefined;

@@ -1,6 +1,6 @@
 import type { Step, Workload } from '../plan/index.ts';
 import { epochMs, type EpochMs } from '../units/index.ts';
-import type { Schedule } from './core/index.ts';
+import type { Activity, Schedule } from './core/index.ts';
 import type { Extraction } from './extract.ts';
 import { degreesOf, modelOf } from './extract-ovens.ts';
 import { rises } from './oven-times.ts';
@@ -83,17 +83,23 @@ function placed(
   ];
 }
 
-/** A timetable as times of the points of a problem that has so many activities. Points that are no steps' stand where work begins. */
+/**
+ * A timetable as times of a problem's points. Points that are no steps' stand as early or as late as they may, and else where
+ * work begins.
+ */
 export function scheduleOf(
   workload: Workload,
   extraction: Extraction,
   timetable: Timetable,
   base: EpochMs,
-  activities: number,
+  activities: readonly Activity[],
 ): Schedule {
   const seconds = (moment: EpochMs): number => Math.floor((moment - base) / 1000);
   const begun = [...timetable.steps.map(({ start }) => start), ...timetable.settings.map(({ at }) => at)];
-  const times = new Int32Array(2 * activities).fill(seconds(epochMs(Math.min(...begun))));
+  const first = seconds(epochMs(Math.min(...begun)));
+  const times = Int32Array.from(
+    activities.flatMap(({ release, due }) => [release ?? due ?? first, due ?? release ?? first]),
+  );
   const ovenOf = new Int32Array(extraction.problem.groups.length).fill(-1);
   for (const { step, start, end, oven } of timetable.steps) {
     times[extraction.startOf(step)] = seconds(start);

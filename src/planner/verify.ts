@@ -111,6 +111,8 @@ function counts({ rule, steps }: Violation, { progress, broken = [] }: VerifyOpt
   if (!progress || rule === 'progress' || last === undefined) return true;
   // Whatever is not over yet can still be too late.
   if (rule === 'service') return progress.steps[last]?.kind !== 'ended';
+  // What an oven held before shows in how it stands now.
+  if (rule === 'oven change' && steps.some((step) => progress.steps[step]?.kind === 'ended')) return false;
   // Of two that follow each other the later one is named last; where it has begun, nothing is asked of the earlier one any more.
   const judged = ORDERED.has(rule) ? [last] : steps;
   return judged.some((step) => progress.steps[step]?.kind === 'open');

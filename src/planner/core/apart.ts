@@ -1,6 +1,7 @@
 import { levelValue } from './check.ts';
 import { clustersOf, type Clusters } from './clusters.ts';
 import { Insertion, type Small } from './insertion.ts';
+import { machineBound } from './machine.ts';
 import { Neighbourhoods } from './lns.ts';
 import { Parts } from './part.ts';
 import { endOf, startOf, type Problem, type Schedule, type SolveOptions } from './problem.ts';
@@ -26,6 +27,8 @@ export class Apart {
   /** Whether lags and times alone leave everybody some time; nothing certain where the windows are spent. */
   readonly isPossible: boolean;
   readonly bounds: readonly number[];
+  /** Whether the first schedule has short waits. */
+  isShort = true;
   private readonly options: SolveOptions;
   private readonly small: Small;
   private readonly stop: () => boolean;
@@ -40,7 +43,11 @@ export class Apart {
     this.windows = new Windows(problem);
     this.windows.limit = options.budget.work ?? Infinity;
     this.isPossible = this.windows.open(problem);
-    this.bounds = boundsOf(problem, this.windows);
+    const { latest } = this.windows;
+    this.bounds = boundsOf(problem, this.windows).map((bound, i) => {
+      const level = problem.objective[i];
+      return Math.max(bound, (level && machineBound(problem, level, (point) => latest[point] ?? 0)) ?? bound);
+    });
     this.work = this.windows.work;
   }
 
@@ -60,6 +67,7 @@ export class Apart {
     const waits = firstWaits(this.problem, this.windows);
     const until = this.work + limit;
     const tight = waits.length > 0 ? this.rounds(waits, this.work + limit / 2) : undefined;
+    this.isShort = tight !== undefined || waits.length === 0;
     return tight ?? this.rounds([], until);
   }
 
@@ -210,7 +218,7 @@ function wantedLate(problem: Problem): boolean {
 }
 
 /** Whether a schedule is better than another at the first level at which they differ. */
-function isBetter({ objective }: Problem, one: Schedule, other: Schedule): boolean {
+export function isBetter({ objective }: Problem, one: Schedule, other: Schedule): boolean {
   for (const level of objective) {
     const difference = levelValue(level, one) - levelValue(level, other);
     if (difference !== 0) return difference < 0;

@@ -10,20 +10,20 @@ const FEW = 1024;
 /** Atoms that were met in failures, the most active at the top of a heap. An atom and its opposite are one here. */
 export class ActiveAtoms {
   private readonly store: Store;
-  private variable = new Int32Array(1024);
-  private bound = new Int32Array(1024);
-  private activity = new Float64Array(1024);
+  private variable = new Int32Array(64);
+  private bound = new Int32Array(64);
+  private activity = new Float64Array(64);
   /** Where in the heap; -1: not in it. */
-  private place = new Int32Array(1024);
-  private heap = new Int32Array(1024);
+  private place = new Int32Array(64);
+  private heap = new Int32Array(64);
   private count = 0;
   private heapSize = 0;
   /** Open addressing: number of the atom plus one. */
-  private slots = new Int32Array(4096);
+  private slots = new Int32Array(256);
   private step = 1;
   /** Atoms taken off the heap because they were decided, and at which level. */
-  private aside = new Int32Array(1024);
-  private asideLevel = new Int32Array(1024);
+  private aside = new Int32Array(64);
+  private asideLevel = new Int32Array(64);
   private asideSize = 0;
 
   constructor(store: Store) {

@@ -16,7 +16,7 @@ const UNIT = 2;
  */
 export class Clauses {
   private readonly store: Store;
-  data = new Int32Array(8192);
+  data = new Int32Array(1024);
   private used = 0;
   private readonly watches: Int32Array<ArrayBuffer>[] = [];
   private counts = new Int32Array(64);

@@ -39,6 +39,8 @@ export class Search {
   /** The values that a schedule near what is wanted has; hinted: there is one. */
   private readonly hint: Int32Array;
   private hinted = false;
+  /** Whether times are settled where the hint has them, as near as can be, rather than at an end of what they can be. */
+  follows = false;
   /** Where the clauses were when there were so many, others are dropped. */
   private memory = MEMORY;
   private starts = 0;
@@ -216,10 +218,20 @@ export class Search {
     store.work += this.emitted.times.length >> 3;
     if (best < 0) return this.decideChoice(this.emitted.choices);
     if (this.decideChoice(this.choicesAt[best] ?? [])) return true;
+    if (this.follows) return this.decideAsHinted(best);
     const early = (this.direction[best] ?? 1) > 0;
     return early
       ? store.set(2 * best + 1, -(val[2 * best] ?? 0), ROOT, 0)
       : store.set(2 * best, -(val[2 * best + 1] ?? 0), ROOT, 0);
+  }
+
+  private decideAsHinted(variable: number): boolean {
+    const { store } = this;
+    const least = store.least(variable);
+    const wish = Math.min(store.most(variable), Math.max(least, this.hint[variable] ?? 0));
+    return wish > least
+      ? store.set(2 * variable, wish, ROOT, 0)
+      : store.set(2 * variable + 1, -wish, ROOT, 0);
   }
 
   private decideChoice(choices: readonly number[]): boolean {

@@ -1,9 +1,10 @@
 import { faults, levelValue } from './check.ts';
-import { Apart } from './apart.ts';
+import { Apart, isBetter } from './apart.ts';
 import { compile } from './compile.ts';
 import { emit, type Atom, type Emitted } from './emit.ts';
 import type { Goal } from './goals.ts';
 import { isLarge, rightStart, solveLarge } from './large.ts';
+import { choicesAt, directionsOf } from './leanings.ts';
 import { machineBound } from './machine.ts';
 import type { Neighbourhoods } from './lns.ts';
 import type { LevelResult, Problem, Schedule, SolveOptions, SolveResult } from './problem.ts';
@@ -138,7 +139,10 @@ class Solver {
     // Being thorough costs more than a few failures; where there are many it pays.
     this.search.engine.isThorough = false;
     if (!this.startsRight()) {
+      // A start that is near what is wanted is mended where it is not right.
+      this.search.follows = this.options.warmStart !== undefined;
       let first = this.search.run([], { ...this.allowance(Infinity), failures: HASTY });
+      this.search.follows = false;
       this.search.engine.isThorough = true;
       if (first === 'spent' && !this.isSpent()) first = this.search.run([], this.allowance(Infinity));
       if (first === 'refuted') return { status: 'infeasible', work: this.work };
@@ -154,12 +158,23 @@ class Solver {
   private startsRight(): boolean {
     const { apart, options, problem } = this;
     let schedule = rightStart(problem, options);
-    if (!schedule && apart && !options.anyWillDo) {
+    if (!schedule && apart && !options.anyWillDo && !options.warmStart) {
       schedule = apart.first(Math.min(FIRST_SHARE, (options.budget.work ?? Infinity) / 4));
       this.count(apart.work);
+      if (schedule && !apart.isShort) schedule = this.roundabout(schedule);
     }
     if (schedule) this.adopt(schedule);
     return schedule !== undefined;
+  }
+
+  /** Where waits could not be kept short from the start: from a schedule with more room, drawn together afterwards. */
+  private roundabout(spare: Schedule): Schedule {
+    const share = Math.min(FIRST_SHARE, (this.options.budget.work ?? Infinity) / 6);
+    if (this.search.run([], { ...this.allowance(share), failures: 20 * HASTY }) !== 'found') return spare;
+    this.take();
+    this.lower(0, share);
+    this.placeAgain(share);
+    return this.best && isBetter(this.problem, this.best, spare) ? this.best : spare;
   }
 
   private count(work: number): void {
@@ -407,41 +422,4 @@ class Solver {
       return { name: goal.name, value, bound: Math.min(value, this.boundOf(goal, level)) };
     });
   }
-}
-
-/** Which way each time is wanted: by the level that speaks of most points and of this one, else as most times are. */
-function directionsOf(problem: Problem, emitted: Emitted): Int8Array {
-  const { store } = emitted.engine;
-  const directions = new Int8Array(store.variables);
-  const levels = problem.objective.toSorted((a, b) => b.terms.length - a.terms.length);
-  let late = 0;
-  for (const { terms } of levels) {
-    const weights = new Map<number, number>();
-    for (const { point, weight } of terms) {
-      const variable = emitted.views[point]?.variable ?? 0;
-      weights.set(variable, (weights.get(variable) ?? 0) + weight);
-    }
-    for (const [variable, weight] of weights) {
-      if (directions[variable] !== 0 || weight === 0) continue;
-      directions[variable] = weight > 0 ? 1 : -1;
-      late += weight > 0 ? -1 : 1;
-    }
-  }
-  return directions.map((direction) => (direction === 0 ? (late > 0 ? -1 : 1) : direction));
-}
-
-/** Choices by the time they are made with: the start of the group's first demand, or its last end where late is good. */
-function choicesAt(problem: Problem, emitted: Emitted): number[][] {
-  const found: number[][] = Array.from({ length: emitted.engine.store.variables }, () => []);
-  problem.groups.forEach(({ demands }, group) => {
-    const choices =
-      emitted.goesTo[group]?.flatMap((atom) => (typeof atom === 'boolean' ? [] : [atom[0] >> 1])) ?? [];
-    for (const index of demands) {
-      const demand = problem.demands[index];
-      if (!demand) continue;
-      for (const point of [demand.start, demand.end])
-        found[emitted.views[point]?.variable ?? 0]?.push(...choices);
-    }
-  });
-  return found.map((list) => [...new Set(list)]);
 }

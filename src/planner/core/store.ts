@@ -13,11 +13,11 @@ export class Store {
   told = new Int32Array(64);
 
   /** By entry: what was bounded, how far, the entry of the same side before it, and why. */
-  trailSide = new Int32Array(1024);
-  trailVal = new Int32Array(1024);
-  trailPrev = new Int32Array(1024);
-  trailKind = new Uint8Array(1024);
-  trailData = new Int32Array(1024);
+  trailSide = new Int32Array(256);
+  trailVal = new Int32Array(256);
+  trailPrev = new Int32Array(256);
+  trailKind = new Uint8Array(256);
+  trailData = new Int32Array(256);
   length = 0;
   /** The first entry that nobody has been told of. */
   head = 0;
@@ -27,7 +27,7 @@ export class Store {
   private levelAtoms = new Int32Array(256);
 
   /** Runs of atoms kept as reasons: their number, then side and bound of each. */
-  atoms = new Int32Array(4096);
+  atoms = new Int32Array(256);
   atomsLength = 0;
 
   /** What has been looked at so far. */
@@ -142,7 +142,7 @@ export class Store {
   }
 
   /** Atoms of the reason asked for last: side and bound in turn. */
-  said = new Int32Array(1024);
+  said = new Int32Array(128);
   saidLength = 0;
 
   say(side: number, bound: number): void {

@@ -72,6 +72,17 @@ describe('problems that are taken apart', () => {
     },
   );
 
+  test('the same seed and budget give the same schedule, and a right one to start with is never lost', () => {
+    const problem = byHand(40);
+    const options = { budget: { work: 150_000 }, seed: 7 };
+    const [one, two] = [solve(problem, options), solve(problem, options)];
+    expect(one).toEqual(two);
+    expect('levels' in one).toBe(true);
+    const warmStart = 'schedule' in one ? one.schedule : { times: [] };
+    const again = solve(problem, { budget: { work: 1 }, warmStart });
+    expect('levels' in again && again.levels[0]?.value).toBe('levels' in one && one.levels[0]?.value);
+  });
+
   test('a circle of lags is impossible, however many activities there are', () => {
     const problem = byHand(1000);
     const circle = {
