@@ -4,6 +4,7 @@ import { calendarOf } from './calendar.ts';
 import { changesBetween, stretchedWords, type Change } from './changes.ts';
 import { solve, startOf, type Schedule } from './core/index.ts';
 import { impossibleCycle } from './cycle.ts';
+import { explain } from './explain.ts';
 import { extract, type Extraction } from './extract.ts';
 import { impossibleAlone } from './impossible.ts';
 import { preferenceOf } from './ladder.ts';
@@ -51,7 +52,7 @@ export interface BrokenWindow {
 }
 
 /** What may give way, in the order in which it is asked: the margin first, then service, and windows last. */
-const ATTEMPTS: readonly (Yielding & { readonly margins: 'keep' | 'drop' })[] = [
+const ATTEMPTS: readonly Attempt[] = [
   { windows: 'hold', service: 'hold', margins: 'keep' },
   { windows: 'hold', service: 'hold', margins: 'drop' },
   { windows: 'hold', service: 'give', margins: 'drop' },
@@ -67,19 +68,31 @@ const SOME = 50_000;
  */
 export function replan(workload: Workload, request: ReplanRequest): ReplanResult {
   const { progress } = request;
-  if (stillHolds(workload, progress)) return { kind: 'as told' };
+  if (stillHolds(workload, progress, 'keep')) return { kind: 'as told' };
+  const alone = impossibleAlone(workload);
+  if (alone.length > 0) return { kind: 'none', reasons: alone };
   let spent = false;
   for (const attempt of ATTEMPTS) {
+    // What was told may have used up the margin already.
+    if (attempt.margins === 'drop' && stillHolds(workload, progress, 'drop')) return { kind: 'as told' };
     const found = tried(workload, request, attempt);
     if (found === 'spent') spent = true;
     else if (found) return found;
   }
-  return spent ? { kind: 'unknown' } : { kind: 'none', reasons: impossibleAlone(workload) };
+  return spent ? { kind: 'unknown' } : { kind: 'none', reasons: whyNone(workload, request) };
+}
+
+/** What cannot be met even where service and every window may give way. */
+function whyNone(workload: Workload, request: ReplanRequest): readonly Refusal[] {
+  const last = ATTEMPTS.at(-1);
+  if (!last) return [];
+  const { extraction, asked } = ask(workload, request, request.progress.told.service, last);
+  return explain(workload, { ...extraction, problem: asked.problem }, 2 * SOME);
 }
 
 /** Whether what was told can be done to the second, with what has happened in place of what was to happen. */
-function stillHolds(workload: Workload, progress: Progress): boolean {
-  return verify(workload, asHappened(progress), { progress }).length === 0;
+function stillHolds(workload: Workload, progress: Progress, margins: 'keep' | 'drop'): boolean {
+  return verify(workload, asHappened(progress), { progress, margins }).length === 0;
 }
 
 function asHappened({ told, steps, now }: Progress): Timetable {
@@ -95,11 +108,7 @@ function asHappened({ told, steps, now }: Progress): Timetable {
   return { ...told, steps: happened.toSorted((a, b) => a.start - b.start) };
 }
 
-function tried(
-  workload: Workload,
-  request: ReplanRequest,
-  attempt: Yielding & { readonly margins: 'keep' | 'drop' },
-): Proposal | 'spent' | undefined {
+function tried(workload: Workload, request: ReplanRequest, attempt: Attempt): Proposal | 'spent' | undefined {
   const { progress } = request;
   const found = timetableWith(workload, request, progress.told.service, attempt);
   if (found === 'spent' || found === undefined) return found;
@@ -111,12 +120,20 @@ function tried(
   return rounded === 'spent' || rounded === undefined ? found : rounded;
 }
 
-function timetableWith(
+type Attempt = Yielding & { readonly margins: 'keep' | 'drop' };
+
+interface Asked {
+  readonly extraction: Extraction;
+  readonly asked: SoFar;
+  readonly base: EpochMs;
+}
+
+function ask(
   workload: Workload,
-  { progress, prefer, effort = SOME }: ReplanRequest,
+  { progress, prefer }: ReplanRequest,
   service: readonly EpochMs[],
-  attempt: Yielding & { readonly margins: 'keep' | 'drop' },
-): Proposal | 'spent' | undefined {
+  attempt: Attempt,
+): Asked {
   const base = epochMs(Math.floor(Math.max(...service) / 1000) * 1000);
   const extraction = extract(workload, {
     services: service.map((moment) => Math.floor((moment - base) / 1000)),
@@ -125,7 +142,17 @@ function timetableWith(
     beginNotBefore: Math.ceil((progress.now - base) / 1000),
     calendar: calendarOf(workload, base, 'before', Math.floor((base - progress.now) / 1000)),
   });
-  const asked = soFar(workload, extraction, progress, base, attempt);
+  return { extraction, asked: soFar(workload, extraction, progress, base, attempt), base };
+}
+
+function timetableWith(
+  workload: Workload,
+  request: ReplanRequest,
+  service: readonly EpochMs[],
+  attempt: Attempt,
+): Proposal | 'spent' | undefined {
+  const { progress, effort = SOME } = request;
+  const { extraction, asked, base } = ask(workload, request, service, attempt);
   const { points, lags } = asLags(asked.problem);
   // Mostly there is simply not time enough, and that is seen without a search.
   if (impossibleCycle(points, lags)) return undefined;
@@ -142,10 +169,7 @@ function timetableWith(
   return proposed(workload, progress, service, { extraction, asked, base, schedule: found.schedule });
 }
 
-interface Found {
-  readonly extraction: Extraction;
-  readonly asked: SoFar;
-  readonly base: EpochMs;
+interface Found extends Asked {
   readonly schedule: Schedule;
 }
 

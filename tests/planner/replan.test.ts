@@ -118,6 +118,15 @@ describe('lateness', () => {
     expect(found.changes[0]?.message).toMatch(/^pie: fill: 11:05 instead of 11:00, 5 min later$/);
   });
 
+  test('a timetable that has used up the margin is not offered a second time', () => {
+    const start = epochMs(told.steps.find((planned) => planned.step === 'pie.roll')?.start ?? 0);
+    const late = plus(start, 900);
+    const standing: StepStanding = { kind: 'going', start, soonest: late, likely: late };
+    const progress = soFar(told, plus(start, 720), { 'pie.roll': standing, 'pie.fill': { kind: 'open' } });
+    const { timetable } = proposed(pie, progress);
+    expect(replan(pie, { progress: { ...progress, told: timetable } }).kind).toBe('as told');
+  });
+
   test('service moves where it must, by as little as can be, in whole minutes, and that is said', () => {
     const start = at('11:20');
     const progress = soFar(told, at('11:25'), {
@@ -238,6 +247,18 @@ test('a component that is lost is made again, at once', () => {
     'finish.fill': '11:50',
   });
   expect(found.serviceMoved).toEqual([{ plan: 0, from: at('12:00'), to: at('12:10') }]);
+});
+
+test('where nothing helps, what cannot be met is said', () => {
+  const bread = workload({
+    components: { bread: [step('bake', { takes: '20 min', oven: { at: '200 C', shelves: 2 } })] },
+  });
+  const told = timetableOf(planned(bread));
+  const kitchen = { ...bread.kitchen, ovens: bread.kitchen.ovens.map((oven) => ({ ...oven, shelves: 1 })) };
+  const result = replan({ ...bread, kitchen }, { progress: soFar(told, at('11:00')) });
+  expect(result.kind === 'none' && result.reasons.map(({ message }) => message)).toEqual([
+    'bread.bake (line 11) wants 2 shelves, and no oven has more than 1',
+  ]);
 });
 
 test('the same state gives the same proposal', () => {
