@@ -9,7 +9,7 @@ import {
   runSheetSvg,
   runSheetText,
 } from '../sheet/index.ts';
-import type { EpochMs } from '../units/index.ts';
+import { epochMs, localDate, wallClock, type EpochMs } from '../units/index.ts';
 import { EXIT, Stop } from './exit.ts';
 import { reasonOf } from './files.ts';
 import { showLimits } from './limited.ts';
@@ -77,9 +77,20 @@ export function sheet(files: readonly string[], options: SheetOptions, out: Out)
   // A sheet may be printed for a day whose first steps should have begun already; only "soonest" looks at the clock.
   const notBefore = serve.kind === 'soonest' ? now : undefined;
   const timetable = orRefused(form === 'json', out, () => makeTimetable(workload, serve, notBefore, options));
+  const late = begunBefore(workload, timetable, now);
+  if (late !== undefined) out.warn(late);
   if (options.limits)
     showLimits(workload, planRequest(serve, notBefore, options), timetable, form === 'json', out);
   else write(workload, timetable, out, now);
+}
+
+/** What to say of a timetable whose first steps should have begun already; nothing where there is still time. */
+function begunBefore(workload: Workload, { steps, settings }: Timetable, now: EpochMs): string | undefined {
+  const first = Math.min(...steps.map(({ start }) => start), ...settings.map(({ at }) => at));
+  if (first >= now) return undefined;
+  const zone = workload.kitchen.timeZone;
+  const when = `${localDate(epochMs(first), zone)} ${wallClock(epochMs(first), zone)}`;
+  return `this sheet begins at ${when}, which has passed; from now on --serve soonest has a sheet that can be worked`;
 }
 
 type WriteSheet = (workload: Workload, timetable: Timetable, out: Out, now: EpochMs) => void;
