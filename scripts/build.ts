@@ -4,8 +4,8 @@ import * as esbuild from 'esbuild';
 const root = fileURLToPath(new URL('..', import.meta.url));
 
 /**
- * Bundles the program into `dist/thirdhand.js`, and beside it the thread that works out new timetables, which needs no more
- * than the planner and is begun in a moment.
+ * Bundles the program into `dist/thirdhand.js`, and beside it the threads that work out new timetables and look ahead, which
+ * need less and are begun in a moment.
  *
  * React and Ink choose their production code by NODE_ENV when they load, so it is fixed here; Ink's optional
  * development tools are replaced by an empty module, and CommonJS dependencies get a `require` of their own.
@@ -13,7 +13,11 @@ const root = fileURLToPath(new URL('..', import.meta.url));
 export async function build(): Promise<void> {
   await esbuild.build({
     absWorkingDir: root,
-    entryPoints: { thirdhand: 'src/cli/main.ts', 'replan-worker': 'src/keeper/replan-worker.ts' },
+    entryPoints: {
+      thirdhand: 'src/cli/main.ts',
+      'replan-worker': 'src/keeper/replan-worker.ts',
+      'forecast-worker': 'src/keeper/forecast-worker.ts',
+    },
     outdir: 'dist',
     bundle: true,
     platform: 'node',
@@ -26,8 +30,8 @@ export async function build(): Promise<void> {
     // The program fetches nothing. Where `fetch` is there, the layout engine decodes itself through it, which loads an
     // HTTP client at every start (some 27 ms).
     define: { 'process.env.NODE_ENV': '"production"', fetch: 'undefined' },
-    // It finds its helpers for macOS and Windows beside its own files, so it stays a package of its own.
-    external: ['node-notifier'],
+    // One finds its helpers for macOS and Windows beside its own files; the other is large and rarely wanted. Both stay packages of their own.
+    external: ['node-notifier', 'mqtt'],
     alias: { 'react-devtools-core': './scripts/empty-module.ts' },
     banner: {
       js: "import { createRequire as thirdhandRequire } from 'node:module'; const require = thirdhandRequire(import.meta.url);",

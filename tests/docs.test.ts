@@ -2,7 +2,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import { planTimetable } from '../src/planner/index.ts';
 import { rehearseToEnd } from '../src/rehearsal/index.ts';
-import { replay, type RunSetup } from '../src/bench/index.ts';
+import { alarmTableText, replay, type RunSetup } from '../src/bench/index.ts';
 import { plus } from '../src/units/index.ts';
 import { demoWorkload } from './demo-plans/demo-plans.ts';
 import { benchLink } from './support/bench-link.ts';
@@ -26,13 +26,21 @@ test('the page on dependencies has a line on each package, and on none that is n
   expect(named.toSorted()).toEqual(packages.toSorted());
 });
 
-test('the page on the board has a line on each kind of alarm, and on none that is not there', () => {
+test('the page on alarms has the table that the bench goes by', () => {
+  expect(read('docs/alarms.md')).toContain(`\n${alarmTableText()}\n`);
+});
+
+test('every kind of alarm is in the table once, and has something that can be done', () => {
   const [, union = ''] = /export type AlarmKind =([^;]+);/.exec(read('src/bench/state.ts')) ?? [];
   const kinds = [...union.matchAll(/'([^']+)'/g)].map(([, kind]) => kind);
   expect(kinds.length).toBeGreaterThan(5);
-  const table = read('docs/board.md').split('## Alarms')[1] ?? '';
-  const named = [...table.matchAll(/^\| ([a-z ]+?) \|/gm)].map(([, kind]) => kind);
-  expect(new Set(named)).toEqual(new Set(['alarm', ...kinds]));
+  const rows = alarmTableText()
+    .split('\n')
+    .slice(2)
+    .map((row) => row.split('|').map((cell) => cell.trim()));
+  expect(new Set(rows.map(([, kind]) => kind))).toEqual(new Set(kinds));
+  expect(rows).toHaveLength(kinds.length);
+  expect(rows.filter(([, , , , action]) => !action)).toEqual([]);
 });
 
 test('the page for developers has every script of the package', () => {

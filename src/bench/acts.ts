@@ -1,34 +1,20 @@
-import type { Step, StepId } from '../plan/index.ts';
-import {
-  earlier,
-  formatTemperature,
-  LONGEST,
-  later,
-  plus,
-  roughly,
-  seconds,
-  wallClock,
-  type EpochMs,
-} from '../units/index.ts';
-import { availableFrom, heatWords } from './calls.ts';
-import { stepComponent, type ComponentEvent } from './component-machine.ts';
+import type { StepId } from '../plan/index.ts';
+import { earlier, LONGEST, plus, roughly, seconds, wallClock, type EpochMs } from '../units/index.ts';
+import { acted, refused, type Acted } from './acted.ts';
+import { beQuiet, hear, putBack, shelve, takeOut, unshelve } from './alarm-acts.ts';
+import { availableFrom } from './calls.ts';
+import type { ComponentEvent } from './component-machine.ts';
 import type { BenchEvent } from './events.ts';
-import { stepLines } from './log.ts';
-import { called, timerCalled, componentRun, lookup, must, ovenOf, runsOf, type Placed } from './lookup.ts';
+import { takeFeed } from './feeds.ts';
+import { takeForecast } from './forecast.ts';
+import { called, timerCalled, componentRun, lookup, must, runsOf, type Placed } from './lookup.ts';
+import { door, intoOven, setOven, turned } from './oven-acts.ts';
+import { lastReadings, read } from './readings.ts';
 import { askForTimetable, decline, offer, offerNothing, takeTimetable } from './replanning.ts';
-import { probeGoals } from './triggers.ts';
-import { doorEvent, sameHeat, stepOven, type OvenEvent } from './oven-machine.ts';
-import type { BenchState, LogLine, OvenRun } from './state.ts';
+import type { BenchState, LogLine } from './state.ts';
 import { isLastService, isReady, nextService, titlesOf } from './service.ts';
+import { toComponent } from './to-component.ts';
 import { watchAt } from './watch.ts';
-
-/** What an act makes of the run, or why it cannot be. */
-export type Acted =
-  | { readonly ok: true; readonly state: BenchState }
-  | { readonly ok: false; readonly why: string };
-
-const acted = (state: BenchState): Acted => ({ ok: true, state });
-const refused = (why: string): Acted => ({ ok: false, why });
 
 /** Carries out what an event says, without letting time act or looking at calls and alarms. */
 export function act(state: BenchState, event: BenchEvent): Acted {
@@ -41,14 +27,7 @@ export function act(state: BenchState, event: BenchEvent): Acted {
     case 'start':
       return start(state, event.step, earlier(event.at, event.time), event.time);
     case 'done':
-      return stepAct(
-        state,
-        event.step,
-        event.time,
-        'running',
-        (at) => ({ type: 'DONE', at, lastReadings: lastReadings(state) }),
-        event.at,
-      );
+      return stepAct(state, event.step, event.time, 'running', (at) => ended(state, at), event.at);
     case 'skip':
       return stepAct(state, event.step, event.time, 'open', (at) => ({ type: 'SKIP', at }), event.time);
     case 'more':
@@ -80,6 +59,35 @@ export function act(state: BenchState, event: BenchEvent): Acted {
       return hear(state, event.key);
     case 'served':
       return serve(state, event.time);
+    case 'turned':
+      return turned(state, event.step, event.time);
+    default:
+      return actOnWatch(state, event);
+  }
+}
+
+type Watching = Exclude<
+  BenchEvent['kind'],
+  | 'clock'
+  | 'undo'
+  | 'start'
+  | 'done'
+  | 'skip'
+  | 'more'
+  | 'lost'
+  | 'reading'
+  | 'oven set'
+  | 'door'
+  | 'timer'
+  | 'timer done'
+  | 'heard'
+  | 'served'
+  | 'turned'
+>;
+
+/** What changes nothing at the bench itself: timetables, what rings, what is seen ahead, and who watches. */
+function actOnWatch(state: BenchState, event: Extract<BenchEvent, { kind: Watching }>): Acted {
+  switch (event.kind) {
     case 'timetable':
       return takeTimetable(state, event);
     case 'timetable asked':
@@ -90,6 +98,22 @@ export function act(state: BenchState, event: BenchEvent): Acted {
       return offerNothing(state, event);
     case 'declined':
       return decline(state, event);
+    case 'shelved':
+      return shelve(state, event);
+    case 'unshelved':
+      return unshelve(state, event);
+    case 'out of service':
+      return takeOut(state, event);
+    case 'in service':
+      return putBack(state, event);
+    case 'quiet':
+      return beQuiet(state, event);
+    case 'sound test':
+      return acted(state);
+    case 'feed':
+      return takeFeed(state, event);
+    case 'forecast':
+      return takeForecast(state, event);
     case 'gap':
       return acted(gap(state, event));
   }
@@ -117,30 +141,15 @@ function serve(state: BenchState, time: EpochMs): Acted {
   return acted(note(served, { at: time, kind: 'note', text }));
 }
 
-const lastReadings = (state: BenchState) =>
-  state.probes.map(({ probe, temperature, at }) => ({
-    probe,
-    celsius: temperature.celsius,
+const ended = (state: BenchState, at: EpochMs): ComponentEvent => {
+  const { altitude } = state.setup.workload.kitchen;
+  return {
+    type: 'DONE',
     at,
-    deliberate: false,
-  }));
-
-/** Gives one event to the machine of one component. */
-function toComponent(
-  state: BenchState,
-  { component }: Placed,
-  event: ComponentEvent,
-  knownAt: EpochMs,
-): BenchState {
-  const lines: LogLine[] = [];
-  const components = state.components.map((run) => {
-    if (run.component !== component.id) return run;
-    const next = stepComponent(component, run, event);
-    lines.push(...stepLines(component, run, next, knownAt));
-    return next;
-  });
-  return { ...state, components, log: [...state.log, ...lines] };
-}
+    lastReadings: lastReadings(state),
+    ...(altitude === undefined ? {} : { altitude }),
+  };
+};
 
 function stepAct(
   state: BenchState,
@@ -180,56 +189,10 @@ function start(state: BenchState, id: StepId, at: EpochMs, now: EpochMs): Acted 
   let next = state;
   for (const source of sources) {
     if (must(runsOf(next), source).state !== 'running') continue;
-    next = toComponent(
-      next,
-      must(lookup(state.setup.workload).placed, source),
-      { type: 'DONE', at, lastReadings: lastReadings(state) },
-      now,
-    );
+    next = toComponent(next, must(lookup(state.setup.workload).placed, source), ended(state, at), now);
   }
   next = toComponent(next, placed, { type: 'START', at }, now);
   return acted(intoOven(next, placed.step, at, now));
-}
-
-/** A load that goes in sets the knob and the door as its step wants them. */
-function intoOven(state: BenchState, step: Step, at: EpochMs, now: EpochMs): BenchState {
-  const oven = ovenOf(state, step);
-  const run = state.ovens.find((each) => each.oven === oven);
-  if (!step.oven || !run) return state;
-  let next = state;
-  if (!sameHeat(run.heat, step.oven.heat)) {
-    next = toOven(next, run.oven, { type: 'SET', heat: step.oven.heat, at: later(at, run.setAt) }, [
-      { at: now, kind: 'oven', text: `${run.oven} ${heatWords(step.oven.heat)}` },
-    ]);
-  }
-  return toOven(next, run.oven, doorEvent(step.oven.door), []);
-}
-
-function toOven(state: BenchState, oven: string, event: OvenEvent, lines: readonly LogLine[]): BenchState {
-  const { kitchen } = state.setup.workload;
-  const models = lookup(state.setup.workload).ovens;
-  const ovens = state.ovens.map((run): OvenRun =>
-    run.oven === oven ? stepOven(must(models, oven), kitchen, run, event) : run,
-  );
-  return { ...state, ovens, log: lines.length > 0 ? [...state.log, ...lines] : state.log };
-}
-
-function setOven(state: BenchState, oven: string, heat: OvenRun['heat'], time: EpochMs): Acted {
-  if (!state.ovens.some((run) => run.oven === oven)) return refused(`the kitchen has no oven called ${oven}`);
-  return acted(
-    toOven(state, oven, { type: 'SET', heat, at: time }, [
-      { at: time, kind: 'oven', text: `${oven} ${heatWords(heat)}` },
-    ]),
-  );
-}
-
-function door(state: BenchState, oven: string, to: OvenRun['door'], time: EpochMs): Acted {
-  const run = state.ovens.find((each) => each.oven === oven);
-  if (!run) return refused(`the kitchen has no oven called ${oven}`);
-  const early = to === 'open' && run.lockedUntil !== undefined && run.lockedUntil.at > time;
-  const event: OvenEvent = to === 'open' ? { type: 'OPEN', at: time, early } : doorEvent(to);
-  const text = `${oven} door ${to}${early ? ', before it may be' : ''}`;
-  return acted(toOven(state, oven, event, [{ at: time, kind: 'oven', text }]));
 }
 
 function lose(state: BenchState, event: Extract<BenchEvent, { kind: 'lost' }>): Acted {
@@ -241,51 +204,6 @@ function lose(state: BenchState, event: Extract<BenchEvent, { kind: 'lost' }>): 
     return refused(`${component.name} has not begun, so nothing is lost`);
   const placed = must(lookup(state.setup.workload).placed, first.id);
   return acted(toComponent(state, placed, { type: 'LOST', at: event.time }, event.time));
-}
-
-/** Probes that no step asks for are shown too, but not without end. */
-const OTHER_PROBES = 20;
-
-function read(state: BenchState, event: Extract<BenchEvent, { kind: 'reading' }>): Acted {
-  const wanted = new Set(
-    [...lookup(state.setup.workload).placed.values()].flatMap(({ step }) =>
-      probeGoals(step.until).map((goal) => goal.probe),
-    ),
-  );
-  const others = state.probes.filter(({ probe }) => !wanted.has(probe));
-  const isNew = !wanted.has(event.probe) && !others.some(({ probe }) => probe === event.probe);
-  if (isNew && others.length >= OTHER_PROBES)
-    return refused(`there are ${OTHER_PROBES} probes already that no step asks for`);
-  return acted(takeReadingOf(state, event));
-}
-
-function takeReadingOf(state: BenchState, event: Extract<BenchEvent, { kind: 'reading' }>): BenchState {
-  const reading = { probe: event.probe, temperature: event.temperature, at: event.time };
-  let next: BenchState = {
-    ...state,
-    probes: [...state.probes.filter((old) => old.probe !== event.probe), reading],
-  };
-  if (event.source === 'cook') {
-    next = note(next, {
-      at: event.time,
-      kind: 'note',
-      text: `${event.probe} reads ${formatTemperature(event.temperature)}`,
-    });
-  }
-  for (const component of state.setup.workload.components) {
-    const first = component.steps[0];
-    if (!first) continue;
-    const { probe, temperature } = event;
-    const given = {
-      type: 'READING',
-      probe,
-      celsius: temperature.celsius,
-      at: event.time,
-      deliberate: event.source === 'cook',
-    } as const;
-    next = toComponent(next, must(lookup(state.setup.workload).placed, first.id), given, event.time);
-  }
-  return next;
 }
 
 function addTimer(state: BenchState, event: Extract<BenchEvent, { kind: 'timer' }>): Acted {
@@ -300,18 +218,6 @@ function addTimer(state: BenchState, event: Extract<BenchEvent, { kind: 'timer' 
       { at: event.time, kind: 'timer', text: `${timerCalled(event.name)}: ${roughly(event.length)}` },
     ),
   );
-}
-
-function hear(state: BenchState, key: string): Acted {
-  const calls = state.calls.map((call) => (call.key === key ? { ...call, heard: true } : call));
-  const alarms = state.alarms.flatMap((alarm) => {
-    if (alarm.key !== key) return [alarm];
-    return alarm.state === 'returned' ? [] : [{ ...alarm, state: 'heard' as const }];
-  });
-  if (!state.calls.some((call) => call.key === key) && !state.alarms.some((alarm) => alarm.key === key)) {
-    return refused('that no longer stands');
-  }
-  return acted({ ...state, calls, alarms });
 }
 
 const GAP_WORDS = {

@@ -1,7 +1,7 @@
 import type { Step, StepId, Workload } from '../plan/index.ts';
 import { plus, seconds, type EpochMs, type Seconds } from '../units/index.ts';
 import { followsInOven, lookup, must, ovenOf, ovenRun, type Placed } from './lookup.ts';
-import { sameHeat } from './oven-machine.ts';
+import { sameHeat } from './oven-reckoning.ts';
 import type { BenchState } from './state.ts';
 import { expectedLength } from './triggers.ts';
 

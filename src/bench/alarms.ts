@@ -9,6 +9,10 @@ import {
   type EpochMs,
   type Seconds,
 } from '../units/index.ts';
+import { priorityOf } from './alarm-table.ts';
+import { coolingAlarms } from './cooling-alarms.ts';
+import { ovenAlarms } from './oven-alarms.ts';
+import { probeAlarms } from './probe-alarms.ts';
 import type { WantedCall } from './calls.ts';
 import { latestStart } from './calls.ts';
 import { called, componentRun, lookup, must, planned, runsOf, type Placed } from './lookup.ts';
@@ -18,7 +22,10 @@ import { endsByClock, expectedLength } from './triggers.ts';
 import type { Watch } from './watch.ts';
 
 /** An alarm as the situation asks for it, before its life cycle is added. */
-export type WantedAlarm = Omit<Alarm, 'raisedAt' | 'state' | 'returnedAt'>;
+export type WantedAlarm = Omit<
+  Alarm,
+  'raisedAt' | 'state' | 'returnedAt' | 'firstOut' | 'rangAt' | 'goneSince'
+>;
 
 /** A call so long unanswered may never have been started at the bench. */
 const NUDGE_S = 180;
@@ -52,7 +59,10 @@ export function alarmsAt(
           ? waitingAlarms(state, placed, calls, expected, watch)
           : []),
         ...(placed && current.state === 'running'
-          ? runningAlarms(state, placed, current, projection.margin, watch)
+          ? [
+              ...runningAlarms(state, placed, current, projection.margin, watch),
+              ...afterRest(state, placed, calls, expected, watch),
+            ]
           : []),
         ...keepsAlarms(state, run.component, expected, watch),
       ];
@@ -61,13 +71,23 @@ export function alarmsAt(
       .filter((clash) => clash.kind !== 'hands')
       .flatMap((clash) => clashAlarm(state, clash)),
     ...handsAlarm(state, projection, expected, watch),
-    ...state.ovens.flatMap((oven) =>
-      oven.door === 'open' && oven.lockedUntil && !watch.reached(oven.lockedUntil.at)
-        ? [doorAlarm(state, oven.oven, oven.lockedUntil)]
-        : [],
-    ),
+    ...probeAlarms(state, projection, watch),
+    ...coolingAlarms(state, projection, watch),
+    ...ovenAlarms(state, projection, watch),
     ...lateAlarm(state, projection),
   ];
+}
+
+/** A rest goes on for as long as nobody takes what rests on: what was called to follow it may have been forgotten. */
+function afterRest(
+  state: BenchState,
+  { step, next }: Placed,
+  calls: readonly WantedCall[],
+  expected: ReadonlyMap<StepId, ExpectedStep>,
+  watch: Watch,
+): WantedAlarm[] {
+  if (step.length.kind !== 'rest' || !next) return [];
+  return waitingAlarms(state, must(lookup(state.setup.workload).placed, next.id), calls, expected, watch);
 }
 
 /** Tells attempts and steps apart in alarm keys. */
@@ -99,7 +119,7 @@ function waitingAlarms(
           cause: `${called(placed)} should have followed ${before?.name} within ${roughly(step.within)}`,
           consequence: 'what waits is spoiling',
           action: `${about.action}; or make ${component.name} again (lost)`,
-          priority: 'high',
+          priority: priorityOf('waited too long'),
         },
       ];
     }
@@ -114,7 +134,7 @@ function waitingAlarms(
           cause: `${called(placed)} has not started and may wait ${roughly(step.within)} after ${before?.name}`,
           consequence: 'it spoils if it waits longer',
           by: limit,
-          priority: 'medium',
+          priority: priorityOf('waits'),
         },
       ];
     }
@@ -128,7 +148,7 @@ function waitingAlarms(
       cause: `${called(placed)} was called at ${clock(state, call.due)} and no start is known`,
       consequence: 'what follows it moves back with it',
       action: `start it, or date it back if it is already going: ${step.action}`,
-      priority: 'low',
+      priority: priorityOf('not started'),
     },
   ];
 }
@@ -155,11 +175,24 @@ function runningAlarms(
     };
     if (watch.reached(plus(limit, GRACE_S))) {
       return [
-        { ...about, key: keyOf(state, 'kept too long', placed), kind: 'kept too long', priority: 'medium' },
+        {
+          ...about,
+          key: keyOf(state, 'kept too long', placed),
+          kind: 'kept too long',
+          priority: priorityOf('kept too long'),
+        },
       ];
     }
     return soon
-      ? [{ ...about, key: keyOf(state, 'keeps', placed), kind: 'keeps', by: limit, priority: 'low' }]
+      ? [
+          {
+            ...about,
+            key: keyOf(state, 'keeps', placed),
+            kind: 'keeps',
+            by: limit,
+            priority: priorityOf('keeps', 'minor'),
+          },
+        ]
       : [];
   }
   if (endsByClock(step)) return [];
@@ -177,7 +210,7 @@ function runningAlarms(
           ? `service is ${roughly(seconds(0 - margin))} late as it stands`
           : `${roughly(margin)} are left in hand`,
       action: 'look at it: end it, date its end back, or give it more minutes',
-      priority: 'low',
+      priority: priorityOf('runs over'),
     },
   ];
 }
@@ -211,7 +244,7 @@ function keepsAlarms(
         kind: 'kept too long',
         consequence: 'it is past what the plan allows',
         action: `do not count on it: judge it, or make ${component.name} again`,
-        priority: 'medium',
+        priority: priorityOf('kept too long'),
       },
     ];
   }
@@ -228,7 +261,7 @@ function keepsAlarms(
       consequence: `it will be used at ${clock(state, used)}, too late`,
       action: 'bring its use forward',
       by: limit,
-      priority: 'medium',
+      priority: priorityOf('keeps'),
     },
   ];
 }
@@ -289,23 +322,12 @@ function clashAlarm(state: BenchState, clash: Clash): WantedAlarm[] {
       consequence: latest ? `${words[0]}; ${latest.breaks}` : (words[0] ?? ''),
       action: words[1] ?? '',
       by: clash.at,
-      priority: clash.kind === 'hands' || (clash.kind === 'not hot' && !latest) ? 'low' : 'medium',
+      priority: priorityOf(
+        CLASH_KIND[clash.kind],
+        clash.kind === 'not hot' && !latest ? 'minor' : 'as its kind',
+      ),
     },
   ];
-}
-
-function doorAlarm(state: BenchState, oven: string, lock: { at: EpochMs; step: StepId }): WantedAlarm {
-  const { component } = must(lookup(state.setup.workload).placed, lock.step);
-  return {
-    key: `door ${oven} ${lock.step}`,
-    kind: 'door opened early',
-    component: component.id,
-    cause: `the ${oven} is open and ${called(must(lookup(state.setup.workload).placed, lock.step))} wants it shut until ${clock(state, lock.at)}`,
-    consequence: 'what has risen may fall',
-    action: 'shut the door',
-    by: lock.at,
-    priority: 'high',
-  };
 }
 
 function lateAlarm(state: BenchState, { margin, soonest }: Projection): WantedAlarm[] {
@@ -326,9 +348,9 @@ function lateAlarm(state: BenchState, { margin, soonest }: Projection): WantedAl
       kind: 'late for service',
       cause: `${which}ready at ${clock(state, soonest[late] ?? state.time)} at the soonest, as it stands`,
       consequence: `service is ${roughly(seconds(Math.max(0, 0 - margin)))} late`,
-      action: 'leave something out, get another pair of hands, or tell the table',
+      action: 'look at new timetables (n), leave something out, get another pair of hands, or tell the table',
       by: state.timetable.service[late] ?? state.time,
-      priority: margin < -300 ? 'high' : 'medium',
+      priority: priorityOf('late for service'),
     },
   ];
 }

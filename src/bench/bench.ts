@@ -46,6 +46,8 @@ export function answer(call: Call, at: EpochMs): Happening {
       return { kind: 'oven set', oven: asks.oven, heat: asks.heat };
     case 'timer done':
       return { kind: 'timer done', name: asks.name };
+    case 'turn':
+      return { kind: 'turned', step: asks.step };
     case 'served':
       return { kind: 'served' };
   }

@@ -24,7 +24,8 @@ import {
   timerCalled,
   type Placed,
 } from './lookup.ts';
-import { sameHeat } from './oven-machine.ts';
+import { knobWords, turnCall } from './oven-calls.ts';
+import { sameHeat } from './oven-reckoning.ts';
 import { isReady, nextService, titlesOf } from './service.ts';
 import type { BenchState, Call, ComponentRun, StepRun } from './state.ts';
 import { clockMoment, endsByClock, expectedLength } from './triggers.ts';
@@ -67,9 +68,23 @@ function componentCalls(state: BenchState, run: ComponentRun, course: Course, wa
   const here = must(placed, current.step);
   if (current.state === 'waiting') return startCall(state, here, run, course, watch);
   if (current.state !== 'running') return [];
+  return [
+    ...turnCall(state, here, current, run, watch),
+    ...endCalls(state, here, current, run, course, watch),
+  ];
+}
+
+function endCalls(
+  state: BenchState,
+  here: Placed,
+  current: Running,
+  run: ComponentRun,
+  course: Course,
+  watch: Watch,
+): WantedCall[] {
   if (restEndsItself(state, here)) {
     return here.next && restIsOver(here.step, current, watch)
-      ? startCall(state, must(placed, here.next.id), run, course, watch)
+      ? startCall(state, must(lookup(state.setup.workload).placed, here.next.id), run, course, watch)
       : [];
   }
   return doneCall(state, here, current, run, course, watch);
@@ -205,7 +220,10 @@ function ovenWords(state: BenchState, placed: Placed): string {
   if (!demand) return '';
   const oven = ovenOf(state, placed.step);
   const run = oven === undefined ? undefined : ovenRun(state, oven);
-  const change = run && sameHeat(run.heat, demand.heat) ? '' : `, ${oven} ${heatWords(demand.heat)}`;
+  const change =
+    run && sameHeat(run.heat, demand.heat)
+      ? ''
+      : `, ${oven} ${heatWords(demand.heat)}${oven === undefined ? '' : knobWords(state, oven, demand.heat)}`;
   const door = demand.door === 'usable' ? '' : `, door ${demand.door}`;
   return change + door;
 }
@@ -297,7 +315,7 @@ function ovenCall(state: BenchState, setting: OvenSetting, course: Course, watch
       key: `oven ${setting.oven} ${heatWords(setting.heat)} for ${step.id}#${attempt}`,
       asks: { kind: 'oven set', oven: setting.oven, heat: setting.heat, step: step.id },
       component: component.id,
-      text: `${setting.oven}: ${setting.heat.kind === 'off' ? 'off' : `set ${heatWords(setting.heat)}`}${goal}`,
+      text: `${setting.oven}: ${setting.heat.kind === 'off' ? 'off' : `set ${heatWords(setting.heat)}${knobWords(state, setting.oven, setting.heat)}`}${goal}`,
       due,
       priority: 'low',
     },

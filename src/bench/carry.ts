@@ -1,6 +1,6 @@
 import { act } from './acts.ts';
 import { beginComponent } from './component-machine.ts';
-import type { BenchEvent, RunSetup } from './events.ts';
+import type { BenchEvent, Effect, RunSetup } from './events.ts';
 import { beginOven } from './oven-machine.ts';
 import { advance, settle } from './settle.ts';
 import type { BenchState, Outcome } from './state.ts';
@@ -15,8 +15,14 @@ export function begin(setup: RunSetup): BenchState {
     ovens: workload.kitchen.ovens.map((oven) => beginOven(oven, workload.kitchen, begunAt)),
     calls: [],
     alarms: [],
+    arising: {},
+    lately: [],
+    shelved: [],
+    outOfService: [],
     timers: [],
     probes: [],
+    cooling: [],
+    feeds: [],
     replanning: { situations: [], answered: [] },
     log: [],
     rung: {},
@@ -37,7 +43,20 @@ export function carryOut(state: BenchState, event: BenchEvent): Outcome {
   const remembered = remember(done.state, event);
   const settled =
     event.kind === 'clock' ? { state: remembered, effects: [] } : settle(remembered, event.time);
-  return { ok: true, state: settled.state, effects: [...advanced.effects, ...settled.effects] };
+  return {
+    ok: true,
+    state: settled.state,
+    effects: [...advanced.effects, ...settled.effects, ...tested(event)],
+  };
+}
+
+/** A test of what can be heard rings whether or not it is quiet: somebody asked for it. */
+function tested(event: BenchEvent): readonly Effect[] {
+  if (event.kind !== 'sound test') return [];
+  const { priority, id } = event;
+  return [
+    { kind: 'ring', key: `sound test ${id}`, nth: 1, priority, text: `this is how ${priority} sounds` },
+  ];
 }
 
 /** Puts the event into the history; an act of the cook ends the telling of the last gap. */

@@ -1,6 +1,13 @@
-import { formatTemperature } from '../units/index.ts';
-import { earlier, later, secondsBetween, wallClock } from '../units/index.ts';
-import type { OvenDemand, Step } from '../plan/index.ts';
+import type { OvenDemand, Step, StepId } from '../plan/index.ts';
+import {
+  earlier,
+  formatTemperature,
+  later,
+  plus,
+  secondsBetween,
+  wallClock,
+  type EpochMs,
+} from '../units/index.ts';
 import { called, lookup, must } from './lookup.ts';
 import type { BenchState, Clash, ExpectedStep } from './state.ts';
 
@@ -9,7 +16,9 @@ type Run = Pick<BenchState, 'setup'>;
 /** Demands that overlap for no longer than this do not clash: the cook opens the door once for both. */
 const OVEN_GRACE_S = 30;
 /** Hands that are wanted twice for no longer than this sort themselves out. */
-const HANDS_GRACE_S = 120;
+export const HANDS_GRACE_S = 120;
+/** Waiting longer than this for a pair of hands is worth a word, also where nothing spoils. */
+const LONG_WAIT_S = 300;
 
 interface Load {
   readonly expected: ExpectedStep;
@@ -21,6 +30,19 @@ interface Load {
 /** Every clash ahead in a course of steps, the first to happen first. */
 export function clashesIn(run: Run, course: readonly ExpectedStep[]): readonly Clash[] {
   return [...ovenClashes(run, course), ...handsClashes(run, course)].sort((a, b) => a.at - b.at);
+}
+
+/**
+ * Whether a clash is worth a word. On hands only where the one that has to wait waits long, or may not wait so long: short
+ * waits sort themselves out.
+ */
+export function isPressing(run: Run, clash: Clash, endOf: (step: StepId) => EpochMs): boolean {
+  const [first, second] = clash.steps;
+  if (clash.kind !== 'hands' || first === undefined || second === undefined) return true;
+  const free = endOf(first);
+  const { before, step } = must(lookup(run.setup.workload).placed, second);
+  const limit = before && step.within !== undefined ? plus(endOf(before.id), step.within) : undefined;
+  return (limit !== undefined && free > limit) || secondsBetween(clash.at, free) > LONG_WAIT_S;
 }
 
 const overlap = (a: ExpectedStep, b: ExpectedStep): number =>

@@ -5,10 +5,12 @@ import type { ComponentRun, StepRun } from './state.ts';
 import {
   clockMoment,
   endsByClock,
-  isWithin,
-  probeGoals,
+  probesIn,
+  readGoals,
+  saysOtherwise,
   takeReading,
   triggerState,
+  type LastReading,
   type Reading,
 } from './triggers.ts';
 
@@ -18,7 +20,12 @@ type Run = Omit<ComponentRun, 'at'>;
 /** What a component's machine understands. Moments are handed in; the machine never reads a clock. */
 export type ComponentEvent =
   | { readonly type: 'START'; readonly at: EpochMs }
-  | { readonly type: 'DONE'; readonly at: EpochMs; readonly lastReadings: readonly Reading[] }
+  | {
+      readonly type: 'DONE';
+      readonly at: EpochMs;
+      readonly lastReadings: readonly LastReading[];
+      readonly altitude?: number;
+    }
   | { readonly type: 'SKIP'; readonly at: EpochMs }
   | { readonly type: 'LOST'; readonly at: EpochMs }
   | { readonly type: 'MORE'; readonly length: Seconds; readonly now: EpochMs }
@@ -96,6 +103,7 @@ function stepActions(step: Step, index: number) {
         startedAt: later(nowOf(event), latestEnd(run)),
         extra: seconds(0),
         within: {},
+        heard: {},
         met: [],
       }),
     ),
@@ -123,18 +131,11 @@ function stepActions(step: Step, index: number) {
         index,
         nowOf(event),
         'cook',
-        event.type === 'DONE' && isOverruled(step, running(run, index), event.lastReadings),
+        event.type === 'DONE' &&
+          saysOtherwise(step.until, running(run, index).startedAt, event.lastReadings, event.altitude),
       ),
     ),
   };
-}
-
-/** Whether a probe last said, since the step started, that it is not over. */
-function isOverruled(step: Step, run: Running, lastReadings: readonly Reading[]): boolean {
-  return probeGoals(step.until).some((part) => {
-    const last = lastReadings.find((reading) => reading.probe === part.probe);
-    return last !== undefined && last.at >= run.startedAt && !isWithin(part.goal, last.celsius);
-  });
 }
 
 interface Asked {
@@ -154,7 +155,7 @@ function stepGuards(step: Step, index: number) {
       triggerState(step.until, now(asked).met) === 'met',
     becomesReady: (asked: Asked): boolean => isReady(step, now(asked), nowOf(asked.event)),
     concernsIt: ({ event }: Asked): boolean =>
-      event.type === 'READING' && probeGoals(step.until).some((part) => part.probe === event.probe),
+      event.type === 'READING' && readGoals(step.until).some((part) => probesIn(part).includes(event.probe)),
   };
 }
 

@@ -2,6 +2,7 @@ import type { StepId } from '../plan/index.ts';
 import type { OvenSetting } from '../planner/index.ts';
 import { earlier, later, plus, secondsBetween, wallClock, type EpochMs } from '../units/index.ts';
 import { notBefore } from './ahead.ts';
+import { thereBy } from './bodies.ts';
 import {
   called,
   componentRun,
@@ -14,13 +15,13 @@ import {
   runsOf,
   type Placed,
 } from './lookup.ts';
-import { reckonedHeat, rightBy, sameHeat } from './oven-machine.ts';
+import { reckonedHeat, rightBy, sameHeat } from './oven-reckoning.ts';
 import type { BenchState, Clash, ExpectedStep, StepRun } from './state.ts';
 import { expectedLength } from './triggers.ts';
 import { expectedAnew, type Watch } from './watch.ts';
 
 type Running = Extract<StepRun, { state: 'running' }>;
-type Run = Pick<BenchState, 'setup' | 'timetable' | 'components' | 'ovens'>;
+type Run = Pick<BenchState, 'setup' | 'timetable' | 'components' | 'ovens' | 'probes'>;
 
 /** A planned wait shorter than this is no wait: what comes next is called at once, also when the step before ended early. */
 const NO_WAIT_MS = 60_000;
@@ -61,10 +62,13 @@ export function dueStart(
 export function expectedEnd(run: Run, placed: Placed, running: Running, watch: Watch): EpochMs {
   const { usual, high } = expectedLength(placed.step);
   const usualEnd = plus(running.startedAt, usual + running.extra);
+  const there = thereBy(run, placed, running);
   if (placed.step.length.kind === 'rest') {
-    const end = later(usualEnd, must(planned(run.timetable).steps, placed.step.id).end);
+    const told = later(usualEnd, must(planned(run.timetable).steps, placed.step.id).end);
+    const end = there === undefined ? told : later(told, there);
     return watch.reached(end) ? expectedAnew(end, watch) : end;
   }
+  if (there !== undefined) return watch.reached(there) ? expectedAnew(there, watch) : there;
   if (!watch.reached(usualEnd)) return usualEnd;
   const highEnd = plus(running.startedAt, high + running.extra);
   return watch.reached(highEnd)
@@ -115,6 +119,7 @@ function ovenOutlook(
   watch: Watch,
 ): OvenOutlook | undefined {
   const { workload } = run.setup;
+  const { ambient } = workload.kitchen;
   const model = must(lookup(workload).ovens, oven);
   const demand = placed.step.oven;
   const state = ovenRun(run, oven);
@@ -129,12 +134,12 @@ function ovenOutlook(
   const knobDue = knobMoment(run, placed, { oven, at: setting?.at ?? run.setup.begunAt }, endOf);
   const at = watch.reached(knobDue) ? expectedAnew(knobDue, watch) : knobDue;
   if (behind === undefined) {
-    const from = reckonedHeat(model, workload.kitchen.ambient, state, at);
-    return { rightAt: rightBy(model, from, demand.heat, at), knobDue };
+    const from = reckonedHeat(model, ambient, state, at);
+    return { rightAt: rightBy(model, ambient, from, demand.heat, at), knobDue };
   }
   const lastHeat = must(lookup(workload).placed, behind).step.oven?.heat;
-  const from = lastHeat?.kind === 'at' ? lastHeat.temperature.celsius : workload.kitchen.ambient;
-  return { rightAt: rightBy(model, from, demand.heat, at), behind };
+  const from = lastHeat?.kind === 'at' ? lastHeat.temperature.celsius : ambient;
+  return { rightAt: rightBy(model, ambient, from, demand.heat, at), behind };
 }
 
 /** What is to be said of an oven that will not be right when a step wants to go in; nothing, where it does not matter. */
@@ -186,7 +191,12 @@ export function expectedCourse(run: Run, watch: Watch): Course {
     const stepRun = must(runs, id);
     const { step } = must(all, id);
     if (step.length.kind !== 'rest' || stepRun.state === 'ended' || stepRun.state === 'skipped') return end;
-    return plus(start, expectedLength(step).usual + (stepRun.state === 'running' ? stepRun.extra : 0));
+    const enough = plus(
+      start,
+      expectedLength(step).usual + (stepRun.state === 'running' ? stepRun.extra : 0),
+    );
+    const there = stepRun.state === 'running' ? thereBy(run, must(all, id), stepRun) : undefined;
+    return there === undefined ? enough : later(enough, there);
   };
 
   function expect(id: StepId): ExpectedStep {
@@ -216,7 +226,8 @@ export function expectedCourse(run: Run, watch: Watch): Course {
         };
       case 'waiting': {
         const due = dueStart(run, placed, endOf, availableOf);
-        let start = watch.reached(due) ? expectedAnew(due, watch) : due;
+        const wanted = watch.reached(due) ? expectedAnew(due, watch) : due;
+        let start = wanted;
         if (oven !== undefined && !followsInOven(placed)) {
           const outlook = ovenOutlook(run, placed, oven, endOf, watch);
           if (outlook) {
@@ -227,7 +238,7 @@ export function expectedCourse(run: Run, watch: Watch): Course {
         const plan = must(planned(run.timetable).steps, id);
         const usual = plus(start, expectedLength(placed.step).usual);
         const end = placed.step.length.kind === 'rest' ? later(usual, plan.end) : usual;
-        return { step: id, start, end, ...inOven };
+        return { step: id, start, end, ...inOven, ...(start > wanted ? { wanted } : {}) };
       }
     }
   }

@@ -1,6 +1,7 @@
 import type { ComponentId, OvenHeat, StepId, Workload } from '../plan/index.ts';
-import type { BrokenWindow, Change, Proposal, Timetable } from '../planner/index.ts';
+import type { BrokenWindow, Change, OtherWay as PlannedWay, Proposal, Timetable } from '../planner/index.ts';
 import type { EpochMs, Seconds, Temperature } from '../units/index.ts';
+import type { AlarmKind } from './state.ts';
 
 /** What a run begins from; journalled once, before any event. Plain data. */
 export interface RunSetup {
@@ -49,11 +50,15 @@ export type Happening =
   | { readonly kind: 'undo' }
   /** A new timetable for what is still to come. */
   | { readonly kind: 'timetable'; readonly timetable: Timetable }
-  /** Nobody kept the run from `from` until `time`. */
   /** The cook asks for a new timetable. */
   | { readonly kind: 'timetable asked' }
   /** A new timetable is offered for the situation named by `because`. It changes nothing until it is taken. */
-  | ({ readonly kind: 'proposed'; readonly because: string } & Offer)
+  | ({
+      readonly kind: 'proposed';
+      readonly because: string;
+      /** Other ways out that the planner has verified, at most two; each says in a few words what it is. */
+      readonly others?: readonly OtherWay[];
+    } & Offer)
   /** There is nothing to offer for that situation; `why` is in words where there is something to say. */
   | {
       readonly kind: 'not proposed';
@@ -63,6 +68,23 @@ export type Happening =
     }
   /** The new timetable that stands is not taken: the one that was told goes on. */
   | { readonly kind: 'declined' }
+  /** What is in the oven for that step was turned round. */
+  | { readonly kind: 'turned'; readonly step: StepId }
+  /** An alarm is set aside for so long, for a reason: it neither shows nor sounds until then. */
+  | { readonly kind: 'shelved'; readonly key: string; readonly length: Seconds; readonly reason: string }
+  | { readonly kind: 'unshelved'; readonly key: string }
+  /** A kind of alarm is taken out of service for this run, for a reason, until it is put back. */
+  | { readonly kind: 'out of service'; readonly alarm: AlarmKind; readonly reason: string }
+  | { readonly kind: 'in service'; readonly alarm: AlarmKind }
+  /** Nothing sounds for so long (0: sound again from now); the board shows everything all the same. */
+  | { readonly kind: 'quiet'; readonly length: Seconds }
+  /** Lets a priority sound once, to hear whether it can be heard. */
+  | { readonly kind: 'sound test'; readonly priority: Priority }
+  /** How a feed of readings stands, and what has come by it so far. Sent when it comes, goes, or its counts have grown. */
+  | ({ readonly kind: 'feed' } & FeedReport)
+  /** What lies ahead over the ranges of what is open: an answer to what was asked of a state, see `forecastWanted`. */
+  | { readonly kind: 'forecast'; readonly of: EpochMs; readonly clashes: readonly ForecastClash[] }
+  /** Nobody kept the run from `from` until `time`. */
   | {
       readonly kind: 'gap';
       readonly from: EpochMs;
@@ -78,6 +100,39 @@ export interface Offer {
   readonly serviceMoved: Proposal['serviceMoved'];
   /** Windows that cannot be kept any more. */
   readonly broken: readonly BrokenWindow[];
+}
+
+/** A verified way out beside the one that is offered first. */
+export type OtherWay = PlannedWay;
+
+/** How one feed stands. Counts are of the whole run. */
+export interface FeedReport {
+  /** What the cook knows it by: `lines`, `port 9311`, `mqtt`. */
+  readonly feed: string;
+  readonly state: 'on' | 'off';
+  /** Why it is off, or where it reads from. */
+  readonly detail: string;
+  /** Handed on to the run. */
+  readonly used: number;
+  /** Left out because readings came faster than they are needed. */
+  readonly thinned: number;
+  /** Not understood, or not to be trusted. */
+  readonly refused: number;
+}
+
+/** A clash that may lie ahead. */
+export interface ForecastClash {
+  /** Names the two and what they clash on, whenever it is looked at. */
+  readonly key: string;
+  readonly kind: 'oven' | 'not hot' | 'hands';
+  readonly steps: readonly StepId[];
+  /** In words: what the two want. */
+  readonly why: string;
+  /** The share of cases in which it happens, 0 to 1; `certain`: whatever the durations turn out to be. */
+  readonly chance: number | 'certain';
+  /** When it happens: at the earliest, and in the middle of the cases. */
+  readonly soonest: EpochMs;
+  readonly usual: EpochMs;
 }
 
 export type Priority = 'low' | 'medium' | 'high';

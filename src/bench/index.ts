@@ -1,8 +1,35 @@
-export type { BenchEvent, Effect, Happening, Offer, Priority, RunSetup, Source } from './events.ts';
+export type {
+  BenchEvent,
+  Effect,
+  FeedReport,
+  ForecastClash,
+  Happening,
+  Offer,
+  OtherWay,
+  Priority,
+  RunSetup,
+  Source,
+} from './events.ts';
 export type * from './state.ts';
+export { alarmTableText } from './alarm-table.ts';
+export { certainClashes, handsKey } from './certain.ts';
+export { chanceWords, wantsForecast } from './forecast.ts';
+export { suppose, supposed } from './play-on.ts';
+export { bodiesOf, type Body } from './bodies.ts';
 export { answer, apply, nextDeadline, project, replay } from './bench.ts';
 export { begin } from './carry.ts';
 export { describe, undoable } from './undo.ts';
 export { mermaid } from './chart.ts';
 export { progressOf } from './progress.ts';
 export { happeningOf, wantsReplan } from './replanning.ts';
+export { forecastOf, type OvenForecast } from './oven-forecast.ts';
+export { reckonedHeat } from './oven-reckoning.ts';
+export { ovenStretches } from './oven-learning.ts';
+export {
+  coolingViewOf,
+  lostCooling,
+  type ComponentCooling,
+  type CoolingClockView,
+  type CoolingView,
+  type TimeOutView,
+} from './cooling-view.ts';

@@ -1,97 +1,117 @@
 import { assign, setup, transition } from 'xstate';
 import type { Door, Kitchen, Oven, OvenHeat } from '../plan/index.ts';
-import { celsius, plus, secondsBetween, type Celsius, type EpochMs } from '../units/index.ts';
-import type { OvenRun } from './state.ts';
+import { celsius, later, plus, secondsBetween, type Celsius, type EpochMs } from '../units/index.ts';
+import {
+  costOf,
+  reckonedHeat,
+  reckonedSince,
+  rightBy,
+  rightFrom,
+  sameHeat,
+  wayTo,
+} from './oven-reckoning.ts';
+import type { Opening, OvenBase, OvenRun } from './state.ts';
 
 /** What an oven's machine understands. */
 export type OvenEvent =
   | { readonly type: 'SET'; readonly heat: OvenHeat; readonly at: EpochMs }
   | { readonly type: 'CLOCK'; readonly now: EpochMs }
   | { readonly type: 'OPEN'; readonly at: EpochMs; readonly early: boolean }
-  | { readonly type: 'SHUT' }
-  | { readonly type: 'AJAR' };
+  | { readonly type: 'SHUT'; readonly at: EpochMs }
+  | { readonly type: 'AJAR'; readonly at: EpochMs }
+  /** It is known, or reckoned, what it stands at: its door was open, a cold load went in, its probe says so. */
+  | {
+      readonly type: 'STANDS';
+      readonly at: EpochMs;
+      readonly celsius: Celsius;
+      readonly by: OvenBase['by'];
+      readonly pace: number;
+    };
 
 interface OvenContext {
   readonly model: Oven;
   readonly room: Celsius;
-  readonly run: Omit<OvenRun, 'phase' | 'door'>;
+  readonly run: Omit<OvenRun, 'phase'>;
+  readonly phase: OvenRun['phase'];
 }
 
-const goalOf = (heat: OvenHeat, room: Celsius): Celsius =>
-  heat.kind === 'off' ? room : heat.temperature.celsius;
+/** So many openings are remembered, the latest. */
+const OPENINGS = 50;
 
-/** Whether two settings of the knob are the same one. */
-export function sameHeat(a: OvenHeat, b: OvenHeat): boolean {
-  return a.kind === 'at' && b.kind === 'at'
-    ? a.temperature.celsius === b.temperature.celsius
-    : a.kind === b.kind;
-}
-
-/** Seconds from one temperature to another at the oven's rates, without soak. */
-function travel(model: Oven, from: Celsius, to: Celsius): number {
-  return to >= from ? ((to - from) / model.heats) * 60 : ((from - to) / model.cools) * 60;
-}
-
-/** What the oven is reckoned to stand at: a straight line at its rates from where it was when the knob was turned. */
-export function reckonedHeat(
-  model: Oven,
-  room: Celsius,
-  run: Pick<OvenRun, 'heat' | 'from' | 'setAt'>,
-  at: EpochMs,
-): Celsius {
-  const goal = goalOf(run.heat, room);
-  const whole = travel(model, run.from, goal);
-  const gone = secondsBetween(run.setAt, at);
-  if (whole <= 0 || gone >= whole) return goal;
-  return celsius(run.from + ((goal - run.from) * Math.max(0, gone)) / whole);
-}
-
-/** When an oven turned to `heat` at `at` is right: there, and soaked where it had to heat. */
-export function rightBy(model: Oven, from: Celsius, heat: OvenHeat, at: EpochMs): EpochMs {
-  if (heat.kind === 'off') return at;
-  const to = heat.temperature.celsius;
-  if (Math.abs(to - from) <= model.tolerance) return at;
-  return plus(at, travel(model, from, to) + (to > from ? model.soak : 0));
-}
+const wayAfter = ({
+  context,
+  event,
+}: {
+  context: OvenContext;
+  event: OvenEvent;
+}): 'up' | 'down' | 'there' => {
+  const { model, room, run } = context;
+  if (event.type === 'SET') return wayTo(model, event.heat, reckonedHeat(model, room, run, event.at));
+  return event.type === 'STANDS' ? wayTo(model, run.heat, event.celsius) : 'there';
+};
 
 const chart = setup({
   types: { context: {} as OvenContext, events: {} as OvenEvent },
   guards: {
     toOff: ({ event }) => event.type === 'SET' && event.heat.kind === 'off',
-    rising: ({ context, event }) =>
-      event.type === 'SET' &&
-      event.heat.kind === 'at' &&
-      event.heat.temperature.celsius - reckonedHeat(context.model, context.room, context.run, event.at) >
-        context.model.tolerance,
-    falling: ({ context, event }) =>
-      event.type === 'SET' &&
-      event.heat.kind === 'at' &&
-      reckonedHeat(context.model, context.room, context.run, event.at) - event.heat.temperature.celsius >
-        context.model.tolerance,
+    rising: (given) => wayAfter(given) === 'up',
+    falling: (given) => wayAfter(given) === 'down',
     arrived: ({ context, event }) => event.type === 'CLOCK' && context.run.readyAt <= event.now,
   },
   actions: {
     turn: assign(({ context, event }) => {
       if (event.type !== 'SET') return {};
       const { model, room, run } = context;
+      const { since: _, air: __, ...rest } = run;
       const from = reckonedHeat(model, room, run, event.at);
+      const readyAt = rightBy(model, room, from, event.heat, event.at);
+      return { run: { ...rest, heat: event.heat, setAt: event.at, from, readyAt } };
+    }),
+    stand: assign(({ context, event }) => {
+      if (event.type !== 'STANDS') return {};
+      const { model, room, run, phase } = context;
+      const { at, by, pace } = event;
+      const soaks = phase === 'heating' && (run.since?.soaks ?? true);
+      const base: OvenBase = { at, celsius: event.celsius, by, pace, soaks };
+      return { run: { ...run, since: base, readyAt: rightFrom(model, room, run, base) } };
+    }),
+    open: assign(({ context, event }) => {
+      if (event.type !== 'OPEN') return {};
+      const { run } = context;
       return {
         run: {
           ...run,
-          heat: event.heat,
-          setAt: event.at,
-          from,
-          readyAt: rightBy(model, from, event.heat, event.at),
+          openings: [...run.openings, { at: event.at }].slice(-OPENINGS),
+          earlyOpenings: event.early ? [...run.earlyOpenings, event.at] : run.earlyOpenings,
         },
       };
     }),
-    noteOpening: assign(({ context, event }) =>
-      event.type === 'OPEN' && event.early
-        ? { run: { ...context.run, earlyOpenings: [...context.run.earlyOpenings, event.at] } }
-        : {},
-    ),
+    close: assign(({ context, event }) => {
+      if (event.type !== 'SHUT' && event.type !== 'AJAR') return {};
+      const { model, room, run } = context;
+      const last = run.openings.at(-1);
+      if (!last || last.shutAt !== undefined) return {};
+      const known: Opening = { ...last, shutAt: event.at, ...costIn(model, room, run, last.at, event.at) };
+      return { run: { ...run, openings: [...run.openings.slice(0, -1), known] } };
+    }),
   },
 });
+
+/** What an opening has cost an oven that was not off. */
+function costIn(
+  model: Oven,
+  room: Celsius,
+  run: OvenContext['run'],
+  from: EpochMs,
+  to: EpochMs,
+): Pick<Opening, 'fell' | 'backAt'> {
+  if (run.heat.kind === 'off') return {};
+  // The door was reckoned with from its opening on, so that is where the oven stood then.
+  const before = run.since?.at === from ? run.since.celsius : reckonedHeat(model, room, run, from);
+  const { fell, back } = costOf(model, room, before, secondsBetween(from, to));
+  const isFalling = wayTo(model, run.heat, before) === 'down';
+  return { fell: celsius(Math.round(fell)), ...(isFalling ? {} : { backAt: plus(to, back) }) };
+}
 
 const turned = [
   { guard: 'toOff' as const, target: 'off', actions: 'turn' as const },
@@ -99,7 +119,14 @@ const turned = [
   { guard: 'falling' as const, target: 'cooling', actions: 'turn' as const },
   { target: 'at temperature', actions: 'turn' as const },
 ];
-const travelling = { on: { SET: turned, CLOCK: { guard: 'arrived' as const, target: 'at temperature' } } };
+const stands = [
+  { guard: 'rising' as const, target: 'heating', actions: 'stand' as const },
+  { guard: 'falling' as const, target: 'cooling', actions: 'stand' as const },
+  { actions: 'stand' as const },
+];
+const travelling = {
+  on: { SET: turned, STANDS: stands, CLOCK: { guard: 'arrived' as const, target: 'at temperature' } },
+};
 
 /** The statechart of every oven: its heat and its door, side by side. */
 export const ovenMachine = chart.createMachine({
@@ -110,16 +137,21 @@ export const ovenMachine = chart.createMachine({
     heat: {
       initial: 'off',
       states: {
-        off: { on: { SET: turned } },
+        off: { on: { SET: turned, STANDS: { actions: 'stand' } } },
         heating: travelling,
         cooling: travelling,
-        'at temperature': { on: { SET: turned } },
+        'at temperature': { on: { SET: turned, STANDS: stands } },
       },
     },
     door: {
       initial: 'shut',
-      on: { OPEN: { target: '.open', actions: 'noteOpening' }, SHUT: '.shut', AJAR: '.ajar' },
-      states: { shut: {}, open: {}, ajar: {} },
+      states: {
+        shut: { on: { OPEN: { target: 'open', actions: 'open' }, AJAR: 'ajar' } },
+        ajar: { on: { OPEN: { target: 'open', actions: 'open' }, SHUT: 'shut' } },
+        open: {
+          on: { SHUT: { target: 'shut', actions: 'close' }, AJAR: { target: 'ajar', actions: 'close' } },
+        },
+      },
     },
   },
 });
@@ -133,6 +165,8 @@ export function beginOven(oven: Oven, kitchen: Kitchen, at: EpochMs): OvenRun {
     from: kitchen.ambient,
     readyAt: at,
     earlyOpenings: [],
+    openings: [],
+    turned: [],
     phase: 'off',
     door: 'shut',
   };
@@ -141,18 +175,27 @@ export function beginOven(oven: Oven, kitchen: Kitchen, at: EpochMs): OvenRun {
 /** Gives an event to an oven's machine; the same object comes back if it changes nothing. */
 export function stepOven(model: Oven, kitchen: Kitchen, oven: OvenRun, event: OvenEvent): OvenRun {
   if (event.type === 'SET' && sameHeat(event.heat, oven.heat)) return oven;
-  const { phase, door, ...run } = oven;
-  const value = { heat: phase, door };
-  const snapshot = ovenMachine.resolveState({ value, context: { model, room: kitchen.ambient, run } });
+  const { phase, ...run } = oven;
+  const value = { heat: phase, door: run.door };
+  const snapshot = ovenMachine.resolveState({ value, context: { model, room: kitchen.ambient, run, phase } });
   const [next] = transition(ovenMachine, snapshot, event);
-  const nextValue = next.value as { heat: OvenRun['phase']; door: OvenRun['door'] };
-  if (next.context.run === run && nextValue.heat === phase && nextValue.door === door) return oven;
-  return { ...next.context.run, phase: nextValue.heat, door: nextValue.door };
+  const { heat, door } = next.value as { heat: OvenRun['phase']; door: OvenRun['door'] };
+  if (next.context.run === run && heat === phase && door === run.door) return oven;
+  const after = { ...next.context.run, phase: heat, door };
+  return door === run.door || !('at' in event) ? after : withDoor(model, kitchen, oven, after, event.at);
+}
+
+/** From the moment at which a door is moved its oven follows another curve. */
+function withDoor(model: Oven, kitchen: Kitchen, before: OvenRun, after: OvenRun, at: EpochMs): OvenRun {
+  const moment = later(at, reckonedSince(before));
+  const stood = reckonedHeat(model, kitchen.ambient, before, moment);
+  const pace = before.since?.pace ?? 1;
+  return stepOven(model, kitchen, after, { type: 'STANDS', at: moment, celsius: stood, by: 'door', pace });
 }
 
 /** The door as a demand wants it while it runs; a usable door is shut in between. */
-export function doorEvent(door: Door): OvenEvent {
-  return door === 'ajar' ? { type: 'AJAR' } : { type: 'SHUT' };
+export function doorEvent(door: Door, at: EpochMs): OvenEvent {
+  return door === 'ajar' ? { type: 'AJAR', at } : { type: 'SHUT', at };
 }
 
 /** When an oven on its way arrives. */

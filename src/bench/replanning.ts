@@ -1,6 +1,6 @@
 import type { ReplanResult } from '../planner/index.ts';
 import { plus, secondsBetween, wallClock, type EpochMs, type Seconds } from '../units/index.ts';
-import type { Acted } from './acts.ts';
+import type { Acted } from './acted.ts';
 import { expectedCourse, type Course } from './course.ts';
 import type { BenchEvent, Happening, Offer } from './events.ts';
 import { lookup, must, runsOf } from './lookup.ts';
@@ -153,8 +153,10 @@ export function takeTimetable(
   { timetable, time }: Extract<BenchEvent, { kind: 'timetable' }>,
 ): Acted {
   if (!isTimetableFor(state, timetable)) return refused('that timetable is not one for this plan');
+  // What was seen ahead was ahead of the one before.
+  const { forecast: _, ...rest } = state;
   const taken: BenchState = {
-    ...state,
+    ...rest,
     timetable,
     replanning: { situations: [], answered: [], justTaken: true },
   };
@@ -190,6 +192,7 @@ export function offer(state: BenchState, event: Extract<BenchEvent, { kind: 'pro
     changes,
     serviceMoved,
     broken,
+    others: event.others ?? [],
   };
   const how = serviceMoved.length === 0 ? 'service is kept' : serviceWords(state, serviceMoved);
   const next = { ...state, replanning: { ...kept, situations, proposal } };

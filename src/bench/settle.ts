@@ -11,7 +11,9 @@ import { lookup, must, ovenOf, runsOf } from './lookup.ts';
 import { ovenDeadline, stepOven } from './oven-machine.ts';
 import { lookOver } from './replanning.ts';
 import { marginOf, soonestReady } from './soonest.ts';
-import { standingAlarms, standingCalls, type Bell } from './standing.ts';
+import { afterQuiet, standingAlarms } from './alarm-life.ts';
+import { forecastAlarms } from './forecast.ts';
+import { standingCalls, type Bell } from './standing.ts';
 import type { BenchState, LogLine, OvenRun, Projection } from './state.ts';
 import { expectedLength } from './triggers.ts';
 import { watchAt, type Watch } from './watch.ts';
@@ -59,7 +61,7 @@ export function settle(before: BenchState, moment: EpochMs): Settled {
     const { deadline: _, ...rest } = state;
     return {
       state: { ...rest, calls: [], alarms: [], replanning: { situations: [], answered: [] } },
-      effects: state.calls.map(({ key }) => ({ kind: 'hush', key })),
+      effects: [...state.calls, ...state.alarms].map(({ key }) => ({ kind: 'hush', key })),
     };
   }
   const rung: Record<string, number> = { ...state.rung };
@@ -72,23 +74,33 @@ export function settle(before: BenchState, moment: EpochMs): Settled {
   const wantedCalls = callsAt(state, course, watch);
   const calls = standingCalls(state.calls, wantedCalls, (call) => isQuiet(state, call), bell, watch);
   const projection = projectionOf(state, course, watch);
-  const wantedAlarms = alarmsAt(state, wantedCalls, projection, watch);
+  const plainAlarms = alarmsAt(state, wantedCalls, projection, watch);
+  const wantedAlarms = [...plainAlarms, ...forecastAlarms(state, plainAlarms, watch)];
   const over = lookOver(state, { course, alarms: wantedAlarms, projection }, watch);
-  const alarms = standingAlarms(state.alarms, wantedAlarms, bell, watch);
-  const effects = [...calls.effects, ...alarms.effects];
+  const { effects: alarmEffects, ...alarms } = standingAlarms(state, wantedAlarms, bell, watch);
+  const wasQuiet = state.quietUntil !== undefined;
+  const isQuietNow = state.quietUntil !== undefined && !watch.reached(state.quietUntil);
+  const late =
+    wasQuiet && !isQuietNow
+      ? afterQuiet({ ...alarms, calls: calls.calls }, (call) => isQuiet(state, call), bell)
+      : [];
+  const effects = [...calls.effects, ...alarmEffects]
+    .filter((effect) => !(wasQuiet && effect.kind === 'ring'))
+    .concat(late);
   const lines = [
-    ...alarms.effects.flatMap((effect): LogLine[] =>
+    ...alarmEffects.flatMap((effect): LogLine[] =>
       effect.kind === 'ring' ? [{ at: moment, kind: 'alarm', key: effect.key, text: effect.text }] : [],
     ),
     ...over.lines,
   ];
-  const { deadline: _, ...rest } = state;
+  const { deadline: _, quietUntil, ...rest } = state;
   const next = deadlineOf(state, watch);
   return {
     state: {
       ...rest,
+      ...(isQuietNow && quietUntil !== undefined ? { quietUntil } : {}),
       calls: calls.calls,
-      alarms: alarms.alarms,
+      ...alarms,
       replanning: over.replanning,
       log: lines.length > 0 ? [...state.log, ...lines] : state.log,
       rung: effects.some((effect) => effect.kind === 'ring') ? rung : state.rung,
@@ -104,7 +116,8 @@ function isQuiet(state: BenchState, call: WantedCall): boolean {
   return asks.kind === 'done' && must(lookup(state.setup.workload).placed, asks.step).step.hands === 'busy';
 }
 
-function runClocks(state: BenchState, now: EpochMs): BenchState {
+/** Lets time act on every component and oven at one moment. */
+export function runClocks(state: BenchState, now: EpochMs): BenchState {
   const { components: known } = lookup(state.setup.workload);
   const log: LogLine[] = [];
   const components = state.components.map((run) => {
@@ -134,7 +147,7 @@ function runClocks(state: BenchState, now: EpochMs): BenchState {
 }
 
 /** Which doors must stay shut, and until when: the shortest time of what bakes, and of what follows it behind the same shut door. */
-function lockDoors(state: BenchState, watch: Watch): readonly OvenRun[] {
+export function lockDoors(state: BenchState, watch: Watch): readonly OvenRun[] {
   const { placed } = lookup(state.setup.workload);
   return state.ovens.map((run) => {
     const { lockedUntil: _, ...rest } = run;
@@ -161,7 +174,8 @@ function lockDoors(state: BenchState, watch: Watch): readonly OvenRun[] {
   });
 }
 
-function deadlineOf(state: BenchState, watch: Watch): EpochMs | undefined {
+/** When time next changes something by itself. */
+export function deadlineOf(state: BenchState, watch: Watch): EpochMs | undefined {
   const { components } = lookup(state.setup.workload);
   const moments = [
     watch.next(),

@@ -60,7 +60,10 @@ function clashes(alarms: readonly WantedAlarm[]): Situation[] {
   return alarms
     .filter(
       ({ kind, priority }) =>
-        kind === 'oven clash' || kind === 'hands clash' || (kind === 'oven not hot' && priority === 'medium'),
+        kind === 'oven clash' ||
+        kind === 'hands clash' ||
+        kind === 'clash ahead' ||
+        (kind === 'oven not hot' && priority === 'medium'),
     )
     .map(({ key, cause }) => ({ key, reason: cause }));
 }

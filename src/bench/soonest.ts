@@ -1,5 +1,6 @@
 import type { OvenHeat, StepId } from '../plan/index.ts';
 import { epochMs, later, plus, secondsBetween, seconds, type EpochMs, type Seconds } from '../units/index.ts';
+import { thereBy } from './bodies.ts';
 import { dueStart, expectedEnd } from './course.ts';
 import {
   componentRun,
@@ -12,13 +13,13 @@ import {
   runsOf,
   type Placed,
 } from './lookup.ts';
-import { reckonedHeat, rightBy, sameHeat } from './oven-machine.ts';
+import { reckonedHeat, rightBy, sameHeat } from './oven-reckoning.ts';
 import { isServed } from './service.ts';
-import type { BenchState } from './state.ts';
+import type { BenchState, StepRun } from './state.ts';
 import { expectedLength } from './triggers.ts';
 import { expectedAnew, type Watch } from './watch.ts';
 
-type Run = Pick<BenchState, 'setup' | 'timetable' | 'components' | 'ovens'>;
+type Run = Pick<BenchState, 'setup' | 'timetable' | 'components' | 'ovens' | 'probes'>;
 
 /**
  * When each plan can be ready at the soonest if everything from now on is done as early as it can be, keeping the
@@ -52,7 +53,7 @@ export function soonestReady(run: Run, watch: Watch, floor: EpochMs = epochMs(0)
     if (stepRun.state === 'running') {
       end =
         placed.step.length.kind === 'rest'
-          ? later(floor, plus(stepRun.startedAt, expectedLength(placed.step).usual + stepRun.extra))
+          ? restSoonest(run, placed, stepRun, floor)
           : expectedEnd(run, placed, stepRun, watch);
     } else {
       const start = soonestStart(run, placed, ends, watch, floor);
@@ -73,6 +74,17 @@ export function soonestReady(run: Run, watch: Watch, floor: EpochMs = epochMs(0)
       .flatMap((component) => component.steps.map((step) => must(ends, step.id)))
       .reduce(later, epochMs(0)),
   );
+}
+
+/** When a running rest has been long enough, and is as cold or warm as it must be. */
+function restSoonest(
+  run: Run,
+  placed: Placed,
+  running: Extract<StepRun, { state: 'running' }>,
+  floor: EpochMs,
+): EpochMs {
+  const enough = plus(running.startedAt, expectedLength(placed.step).usual + running.extra);
+  return [enough, thereBy(run, placed, running) ?? enough].reduce(later, floor);
 }
 
 /**
@@ -141,10 +153,11 @@ function ovenFrom(
     const [asked] = planned(run.timetable).settings.get(placed.step.id) ?? [];
     const overdue = asked && watch.reached(asked.at) ? expectedAnew(asked.at, watch) : floor;
     const set = [run.setup.begunAt, state.setAt, floor, overdue].reduce(later);
-    return later(start, rightBy(model, reckonedHeat(model, kitchen.ambient, state, set), demand.heat, set));
+    const stands = reckonedHeat(model, kitchen.ambient, state, set);
+    return later(start, rightBy(model, kitchen.ambient, stands, demand.heat, set));
   }
   const from = before.heat.kind === 'at' ? before.heat.temperature.celsius : kitchen.ambient;
-  return later(start, rightBy(model, from, demand.heat, before.end));
+  return later(start, rightBy(model, kitchen.ambient, from, demand.heat, before.end));
 }
 
 /** Seconds in hand before the tightest service that has not gone out is missed. */

@@ -1,7 +1,18 @@
 import type { ComponentId, Door, OvenHeat, StepId } from '../plan/index.ts';
 import type { Timetable } from '../planner/index.ts';
 import type { Celsius, EpochMs, Seconds, Temperature } from '../units/index.ts';
-import type { BenchEvent, Effect, Happening, Offer, Priority, RunSetup } from './events.ts';
+import type { CoolingRun, ProbeTrack } from '../heat/index.ts';
+import type {
+  BenchEvent,
+  Effect,
+  FeedReport,
+  ForecastClash,
+  Happening,
+  Offer,
+  OtherWay,
+  Priority,
+  RunSetup,
+} from './events.ts';
 
 /** What has become of a step in this run. */
 export type StepRun = { readonly step: StepId } & (
@@ -13,9 +24,10 @@ export type StepRun = { readonly step: StepId } & (
       readonly extra: Seconds;
       /** Since when only the cook's word is missing: a rest long enough, a temperature reached. */
       readonly readyAt?: EpochMs;
-      /** For each probe of the trigger whose last reading is within its goal: since when. */
+      /** For each goal of the trigger that is held by what was last read: since when, and when that was last read. */
       readonly within: Readonly<Record<string, EpochMs>>;
-      /** Probes of the trigger whose goal has been held long enough. */
+      readonly heard: Readonly<Record<string, EpochMs>>;
+      /** Goals of the trigger that have been held long enough. */
       readonly met: readonly string[];
     }
   | {
@@ -58,6 +70,42 @@ export interface OvenRun {
   readonly lockedUntil?: { readonly at: EpochMs; readonly step: StepId };
   /** Times the door was opened while it was locked. */
   readonly earlyOpenings: readonly EpochMs[];
+  /** Every opening that is known, the latest last: for how long (nothing while it is open), and what it is reckoned to cost. */
+  readonly openings: readonly Opening[];
+  /** What is inside for these steps has been turned round. */
+  readonly turned: readonly StepId[];
+  /** From what it is reckoned, where something has changed it since the knob was turned. */
+  readonly since?: OvenBase;
+  /** What a probe in its air read in the last minutes, as far as it was believed, the latest last. */
+  readonly air?: readonly AirReading[];
+}
+
+/** A moment at which it is known, or reckoned, what an oven stood at. */
+export interface OvenBase {
+  readonly at: EpochMs;
+  readonly celsius: Celsius;
+  readonly by: 'door' | 'load' | 'reading';
+  /** How many times as long as its model says it takes on its way, as far as its probe shows: 1 as the model has it. */
+  readonly pace: number;
+  /** Whether it still has to soak once it is there. */
+  readonly soaks: boolean;
+}
+
+/** One reading of an oven's air. */
+export interface AirReading {
+  readonly at: EpochMs;
+  readonly celsius: Celsius;
+  /** The cook read it: it counts at once. */
+  readonly deliberate?: true;
+}
+
+/** One opening of an oven's door. */
+export interface Opening {
+  readonly at: EpochMs;
+  readonly shutAt?: EpochMs;
+  /** How far the air is reckoned to have fallen, and when it is reckoned to be back. */
+  readonly fell?: Celsius;
+  readonly backAt?: EpochMs;
 }
 
 /** What a call asks for. Answering it is the happening it would make (see `answer`). */
@@ -65,6 +113,7 @@ export type CallAsks =
   | { readonly kind: 'start'; readonly step: StepId }
   | { readonly kind: 'done'; readonly step: StepId }
   | { readonly kind: 'oven set'; readonly oven: string; readonly heat: OvenHeat; readonly step: StepId }
+  | { readonly kind: 'turn'; readonly oven: string; readonly step: StepId }
   | { readonly kind: 'timer done'; readonly name: string }
   | { readonly kind: 'served' };
 
@@ -103,9 +152,35 @@ export interface Alarm {
   /** `returned`: its cause is gone, but nobody has heard it yet. */
   readonly state: 'unacknowledged' | 'heard' | 'returned';
   readonly returnedAt?: EpochMs;
+  /** It came first among alarms that followed each other closely: the others may be its consequences. */
+  readonly firstOut?: true;
+  /** When it last rang. */
+  readonly rangAt: EpochMs;
+  /** Since when its cause is gone, while it is waited whether that lasts. */
+  readonly goneSince?: EpochMs;
+  /** It is to ring once more, from then on: it has become graver or come back, and rang a moment ago. */
+  readonly owesFrom?: EpochMs;
 }
 
-/** The documented alarms (docs/board.md has a line on each). */
+/** An alarm that was set aside. */
+export interface Shelved {
+  readonly key: string;
+  readonly kind: AlarmKind;
+  readonly cause: string;
+  /** What it was when it was set aside: it comes back if it becomes graver. */
+  readonly priority: Priority;
+  readonly until: EpochMs;
+  readonly reason: string;
+}
+
+/** A kind of alarm that was taken out of service for this run. */
+export interface OutOfService {
+  readonly kind: AlarmKind;
+  readonly since: EpochMs;
+  readonly reason: string;
+}
+
+/** The documented alarms (docs/alarms.md has a row for each). */
 export type AlarmKind =
   | 'not started'
   | 'waits'
@@ -117,7 +192,27 @@ export type AlarmKind =
   | 'oven not hot'
   | 'hands clash'
   | 'door opened early'
-  | 'late for service';
+  | 'late for service'
+  /** A probe that is waited for says nothing that can be believed. */
+  | 'probe'
+  /** Food will not be, or is not, as cold as the chosen cooling rules want it in their time. */
+  | 'cooling'
+  | 'cooling limit passed'
+  /** A component will not be cold (or warm) enough when it is wanted. */
+  | 'not there in time'
+  /** An oven does not do what its model says: too low, too high, not heating. */
+  | 'oven off its mark'
+  /** What is in an oven should have been turned round. */
+  | 'not turned'
+  /** The forecast: two demands will clash, certainly or in many cases. */
+  | 'clash ahead';
+
+/** The cooling of one component's present attempt, held to the kitchen's rules. */
+export interface CoolingWatch {
+  readonly component: ComponentId;
+  readonly attempt: number;
+  readonly run: CoolingRun;
+}
 
 export interface QuickTimer {
   readonly name: string;
@@ -127,8 +222,11 @@ export interface QuickTimer {
 
 export interface ProbeState {
   readonly probe: string;
+  /** The last reading that was believed, corrected for the probe's own error. */
   readonly temperature: Temperature;
   readonly at: EpochMs;
+  /** How it has behaved, and the readings from which is predicted. */
+  readonly track: ProbeTrack;
 }
 
 /** One line of what happened, for people. */
@@ -167,6 +265,8 @@ export interface Proposal extends Offer {
   readonly answers: readonly string[];
   /** The attempt of each component it was made for, in the order of the workload. */
   readonly attempts: readonly number[];
+  /** Other verified ways out, at most two. */
+  readonly others: readonly OtherWay[];
 }
 
 /** How a run stands with new timetables. */
@@ -193,8 +293,21 @@ export interface BenchState {
   readonly calls: readonly Call[];
   /** Standing alarms, the most urgent first. */
   readonly alarms: readonly Alarm[];
+  /** Alarms whose cause stands, but not yet for long enough to be raised: since when, by key. */
+  readonly arising: Readonly<Record<string, EpochMs>>;
+  /** Alarms that were heard and have been over for less than a minute. */
+  readonly lately: readonly Alarm[];
+  readonly shelved: readonly Shelved[];
+  readonly outOfService: readonly OutOfService[];
+  /** Nothing sounds until then. */
+  readonly quietUntil?: EpochMs;
   readonly timers: readonly QuickTimer[];
   readonly probes: readonly ProbeState[];
+  /** For each component whose cooling is watched and has begun: its clocks. */
+  readonly cooling: readonly CoolingWatch[];
+  readonly feeds: readonly FeedReport[];
+  /** What the last forecast saw ahead, and of which moment's state. */
+  readonly forecast?: { readonly of: EpochMs; readonly clashes: readonly ForecastClash[] };
   readonly replanning: Replanning;
   readonly log: readonly LogLine[];
   /** How often each call and alarm has rung, by key: what keeps one raising from ringing twice. */
@@ -237,6 +350,8 @@ export interface ExpectedStep {
   readonly start: EpochMs;
   readonly end: EpochMs;
   readonly oven?: string;
+  /** When it would start if its oven were right, where that is earlier. */
+  readonly wanted?: EpochMs;
 }
 
 /** How the run is expected to go on. */

@@ -6,7 +6,8 @@ import { called, lookup, must, timerCalled } from './lookup.ts';
 import { advance, settle } from './settle.ts';
 import type { BenchState, Outcome } from './state.ts';
 
-const UNDOABLE: ReadonlySet<BenchEvent['kind']> = new Set([
+/** The acts of the cook that can be taken back. */
+export const UNDOABLE: ReadonlySet<BenchEvent['kind']> = new Set([
   'start',
   'done',
   'reading',
@@ -20,6 +21,9 @@ const UNDOABLE: ReadonlySet<BenchEvent['kind']> = new Set([
   'served',
   'timetable',
   'declined',
+  'turned',
+  'shelved',
+  'out of service',
 ]);
 
 /** What `undo` would take back now: the latest act of the cook that stands. */
@@ -128,6 +132,18 @@ export function describe(event: BenchEvent, workload: Workload): string {
     case 'clock':
     case 'undo':
     case 'gap':
+    case 'feed':
+    case 'forecast':
+    case 'sound test':
+    case 'quiet':
+    case 'in service':
+    case 'unshelved':
       return event.kind;
+    case 'turned':
+      return `turning of ${step(event.step)}`;
+    case 'shelved':
+      return 'setting an alarm aside';
+    case 'out of service':
+      return `${event.alarm} out of service`;
   }
 }

@@ -1,7 +1,7 @@
 import type { BenchState, Call, Happening } from '../bench/index.ts';
-import type { Step, StepId, Trigger } from '../plan/index.ts';
+import type { Step, StepId } from '../plan/index.ts';
 import { secondsBetween, wallClock } from '../units/index.ts';
-import { lookupIn } from '../view/index.ts';
+import { lookupIn, probeNames, probesIn } from '../view/index.ts';
 
 /*
  * What a key is about where the cook has not said: the chosen component's step or the topmost running one, the probes and
@@ -37,8 +37,8 @@ export function standsOpen(state: BenchState, selected: number | undefined): Cal
   );
 }
 
-/** Every probe the plan's steps speak of, in order. */
-export const probesOf = (state: BenchState): readonly string[] => probesIn(stepsOf(state));
+/** Every probe there is, in the order of the page of temperatures. */
+export const probesOf = probeNames;
 
 /** The probes a reading is most likely of: the chosen component's, or else those that running steps wait for; all where there are none. */
 export function probesNear(state: BenchState, selected: number | undefined): readonly string[] {
@@ -54,21 +54,6 @@ export function probesNear(state: BenchState, selected: number | undefined): rea
     ),
   );
   return near.length > 0 ? near : probesOf(state);
-}
-
-function probesIn(steps: readonly Step[]): readonly string[] {
-  const names = (trigger: Trigger): string[] => {
-    switch (trigger.kind) {
-      case 'cue':
-        return [];
-      case 'probe':
-        return [trigger.probe];
-      case 'any':
-      case 'all':
-        return trigger.of.flatMap(names);
-    }
-  };
-  return [...new Set(steps.flatMap((step) => (step.until ? names(step.until) : [])))];
 }
 
 /**

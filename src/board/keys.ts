@@ -2,6 +2,7 @@ import { answer, describe, undoable, type Call } from '../bench/index.ts';
 import type { Step, StepId } from '../plan/index.ts';
 import { minutes, plus, type EpochMs } from '../units/index.ts';
 import { callText, clean, lookupIn, pressWord, sounding, topmost, topmostCall } from '../view/index.ts';
+import { answerAside, answerQuiet, chooseRow, quiet, setAside } from './alarm-keys.ts';
 import {
   doorAfter,
   ovenNames,
@@ -12,6 +13,7 @@ import {
   standsOpen,
   stepCalled,
 } from './choices.ts';
+import { answerOffer, newTimetable } from './offer-keys.ts';
 import { ask, only, refuse, send, type Key, type Pressed, type Pressing } from './pressed.ts';
 import { startTimer, typeLength, typeReading } from './typing.ts';
 import { noted, TAKE_BACK, unprompted, type Prompt, type Ui } from './ui.ts';
@@ -42,7 +44,7 @@ export function press(ui: Ui, key: Key, pressing: Pressing): Pressed {
 const turn = (ui: Ui, page: Ui['page']): Pressed => only({ ...ui, page: ui.page === page ? 'board' : page });
 
 function firstPress(ui: Ui, key: Key, pressing: Pressing): Pressed {
-  if (/^[1-9]$/.test(key)) return choose(ui, Number(key) - 1, pressing);
+  if (/^[1-9]$/.test(key)) return figure(ui, Number(key) - 1, pressing);
   switch (key) {
     case ' ':
       return ui.page === 'board' || ui.page === 'far' ? space(ui, pressing) : only({ ...ui, page: 'board' });
@@ -78,8 +80,14 @@ function firstPress(ui: Ui, key: Key, pressing: Pressing): Pressed {
       return newTimetable(ui, pressing);
     case 'h':
       return hush(ui, pressing);
+    case 'w':
+      return setAside(ui, pressing);
+    case 'z':
+      return quiet(ui, pressing);
     case 'a':
       return turn(ui, 'alarms');
+    case 'p':
+      return turn(ui, 'temperatures');
     case 'l':
       return turn(ui, 'log');
     case 'v':
@@ -139,6 +147,16 @@ function takeBack(ui: Ui, pressing: Pressing): Pressed {
   const act = undoable(pressing.state);
   if (!act) return refuse(ui, 'there is nothing to take back', pressing);
   return send(ui, { kind: 'undo' }, `taken back: ${clean(describe(act, pressing.state.setup.workload))}`);
+}
+
+/** A figure chooses what the page has numbered: a row of alarms, a probe that was read, else a component. */
+function figure(ui: Ui, index: number, pressing: Pressing): Pressed {
+  if (ui.page === 'alarms') return chooseRow(ui, index, pressing);
+  if (ui.page !== 'temperatures') return choose(ui, index, pressing);
+  const probe = probesOf(pressing.state)[index];
+  return probe === undefined
+    ? refuse(ui, `there is no probe ${index + 1}`, pressing)
+    : readingOf(ui, probe, pressing);
 }
 
 function choose(ui: Ui, index: number, pressing: Pressing): Pressed {
@@ -232,31 +250,6 @@ function knob(ui: Ui, pressing: Pressing): Pressed {
     : refuse(ui, 'no oven is waiting to be set', pressing);
 }
 
-/** Shows the new timetable that is offered; where none is, asks for one. */
-function newTimetable(ui: Ui, pressing: Pressing): Pressed {
-  const { proposal, asked } = pressing.state.replanning;
-  if (proposal) return ask({ ...ui, page: 'board' }, { kind: 'offer', id: proposal.id }, pressing);
-  if (asked !== undefined) return only(noted(ui, 'a new timetable is being worked out', pressing.at));
-  return send(ui, { kind: 'timetable asked' }, 'a new timetable is being worked out');
-}
-
-function answerOffer(
-  ui: Ui,
-  prompt: Extract<Prompt, { kind: 'offer' }>,
-  key: Key,
-  pressing: Pressing,
-): Pressed {
-  const { proposal } = pressing.state.replanning;
-  if (key !== ' ' && key !== 'k') return again(ui, prompt, pressing);
-  const clear = unprompted(ui);
-  if (!proposal) return refuse(clear, 'that timetable is offered no more', pressing);
-  if (proposal.id !== prompt.id)
-    return refuse(clear, 'another one is offered meanwhile: n shows it', pressing);
-  return key === 'k'
-    ? send(clear, { kind: 'declined' }, `the old timetable goes on${TAKE_BACK}`)
-    : send(clear, { kind: 'timetable', timetable: proposal.timetable }, `new timetable${TAKE_BACK}`);
-}
-
 function hush(ui: Ui, { state, now, at }: Pressing): Pressed {
   const loud = sounding(state, now);
   if (loud.length === 0) return only(noted(ui, 'nothing is sounding', at));
@@ -307,6 +300,10 @@ function secondPress(ui: Ui, prompt: Prompt, key: Key, pressing: Pressing): Pres
     }
     case 'offer':
       return answerOffer(ui, prompt, key, pressing);
+    case 'aside':
+      return answerAside(ui, prompt, key, pressing);
+    case 'quiet':
+      return answerQuiet(ui, prompt, key, pressing);
     case 'quit':
       if (key === 'enter' || key === 'ctrl-c') return { ui: clear, acts: [{ kind: 'leave' }] };
       return key === 'e' ? { ui: clear, acts: [{ kind: 'end run' }] } : again(ui, prompt, pressing);

@@ -1,40 +1,10 @@
-import { cut, fill, wrap, type AlarmView, type AwayView, type OfferView } from '../view/index.ts';
+import { cut, fill, wrap, type AwayView, type OfferView } from '../view/index.ts';
 import { BLANK, cutLine, ends, line, widthOf, type Ink, type Line } from './lines.ts';
 
 /** One line of what happened, ready to print. */
 export interface LogEntry {
   readonly clock: string;
   readonly text: string;
-}
-
-const INKS: Readonly<Record<AlarmView['priority'], Ink | undefined>> = {
-  high: 'bad',
-  medium: 'care',
-  low: undefined,
-};
-
-/** How grave it is and which kind. */
-function alarmHead(alarm: AlarmView, beat: boolean): Line {
-  const ink = INKS[alarm.priority];
-  return [
-    { text: ` ${alarm.mark} `, ink, bold: true },
-    { text: alarm.priority.toUpperCase(), ink, bold: true, inverse: alarm.unheard && beat },
-    { text: `  ${alarm.kind}`, bold: true },
-  ];
-}
-
-const joined = (...parts: readonly (string | undefined)[]): Line =>
-  line(`${parts.filter((part) => part !== undefined).join(', ')} `);
-
-/** An alarm in one or two rows: how grave, what it is, how long there is; then what to do about it. */
-export function paintAlarm(alarm: AlarmView, width: number, rows: 1 | 2, beat: boolean): Line[] {
-  const head: Line = [...alarmHead(alarm, beat), { text: `: ${alarm.cause}` }];
-  // That it was heard needs no word where cells are few: what was not says so.
-  const state = alarm.state === 'heard' && alarm.left !== undefined ? undefined : alarm.state;
-  return [
-    ends(head, joined(alarm.left, state), width),
-    cutLine(line(`     ${alarm.action}  (else: ${alarm.consequence})`), width),
-  ].slice(0, rows);
 }
 
 /** The mark of a new timetable. */
@@ -48,8 +18,10 @@ const OFFER_INKS: Readonly<Record<OfferView['lines'][number]['kind'], Ink | unde
 /** A new timetable on the board: what it means for service and the key to look at it, then as many of its lines as fit. */
 export function paintOfferRows(offer: OfferView, width: number, rows: number): Line[] {
   // What it means for service is not to be cut: the words beside it give way, then its own.
+  const ways = offer.others.length + 1;
+  const look = ways > 1 ? ` ${ways} ways out ` : ' look at it ';
   const choices = [
-    [offerHead(offer, 'NEW TIMETABLE', offer.headline), '  n', ' look at it '],
+    [offerHead(offer, 'NEW TIMETABLE', offer.headline), '  n', look],
     [offerHead(offer, 'NEW TIMETABLE', offer.headline), ' n', ' '],
     [offerHead(offer, 'NEW', offer.headline), ' n', ' '],
     [offerHead(offer, 'NEW', offer.shorter), ' n', ' '],
@@ -68,7 +40,7 @@ const offerHead = ({ tone }: OfferView, called: string, words: string): Line => 
 ];
 
 /** What is different, one line each; what does not fit is counted. */
-function offerLines({ lines }: OfferView, width: number, rows: number): Line[] {
+function offerLines({ lines }: Pick<OfferView, 'lines'>, width: number, rows: number): Line[] {
   if (rows <= 0) return [];
   const shown = lines.length <= rows ? lines : lines.slice(0, rows - 1);
   const more = lines.length - shown.length;
@@ -80,47 +52,54 @@ function offerLines({ lines }: OfferView, width: number, rows: number): Line[] {
   ];
 }
 
-/** A new timetable in full, while the cook is asked to take it or leave it. */
+/** A new timetable in full, while the cook is asked to take it or leave it; or several, each with what is different. */
 export function paintOffer(offer: OfferView, width: number, rows: number): Line[] {
   const because = wrap(`because ${offer.reason}`, width - 6, 2).map((text) => line(`     ${text}`));
+  if (offer.others.length > 0) return paintWays(offer, because, width, rows);
   const full = offerHead(offer, 'NEW TIMETABLE', offer.headline);
   const title = widthOf(full) <= width ? full : offerHead(offer, 'NEW', offer.shorter);
   const head = [BLANK, cutLine(title, width), ...because, BLANK];
-  const kept =
-    offer.lines.length === 0
-      ? [line('     nothing moves by a minute or more')]
-      : offerLines(offer, width, rows - head.length);
-  return [...head, ...kept];
+  return [...head, ...movesOf(offer, width, rows - head.length)];
 }
 
-/** Every standing alarm in full. */
-export function paintAlarms(
-  alarms: readonly AlarmView[],
-  width: number,
-  rows: number,
-  beat: boolean,
-): Line[] {
-  if (alarms.length === 0) return [BLANK, line('   nothing is wrong')];
-  const inner = width - 6;
-  const all = alarms.map((alarm): Line[] => [
-    BLANK,
-    ends(alarmHead(alarm, beat), joined(alarm.left, alarm.state), width),
-    ...wrap(alarm.cause, inner, 2).map((text) => line(`     ${text}`)),
-    ...wrap(`else: ${alarm.consequence}`, inner, 2).map((text) => line(`     ${text}`)),
-    ...wrap(`do: ${alarm.action}`, inner, 2).map((text) => line(`     ${text}`, { bold: true })),
-  ]);
-  return firstThatFit(all, rows);
-}
+const movesOf = (way: Pick<OfferView, 'lines'>, width: number, rows: number): Line[] =>
+  way.lines.length === 0
+    ? [line('     nothing moves by a minute or more')].slice(0, Math.max(0, rows))
+    : offerLines(way, width, rows);
 
-function firstThatFit(blocks: readonly Line[][], rows: number): Line[] {
-  const kept: Line[] = [];
-  for (const [index, block] of blocks.entries()) {
-    const last = index === blocks.length - 1;
-    if (kept.length + block.length > rows - (last ? 0 : 1))
-      return [...kept, line(`     and ${blocks.length - index} more`)];
-    kept.push(...block);
+/** Two or three ways out, one below the other: the figure that takes it, what it is, what it means, what moves. */
+function paintWays(offer: OfferView, because: readonly Line[], width: number, rows: number): Line[] {
+  const ways = [{ number: 1, what: 'as offered', ...offer }, ...offer.others];
+  const title = line(` ${OFFER} ${ways.length} WAYS OUT`, { bold: true });
+  const airy = rows >= 2 + because.length + 4 * ways.length;
+  const head = [...(airy ? [BLANK] : []), title, ...(airy || rows > 3 * ways.length ? because : [])];
+  const gaps = airy ? ways.length : 0;
+  let left = Math.max(0, rows - head.length - gaps - ways.length);
+  // Each in turn gets a row for what moves, until all of it is told or no row is left.
+  const shares = ways.map(() => 0);
+  for (let more = true; more && left > 0;) {
+    more = false;
+    for (const [index, way] of ways.entries()) {
+      const wanted = Math.max(1, way.lines.length);
+      if (left <= 0 || (shares[index] ?? 0) >= wanted) continue;
+      shares[index] = (shares[index] ?? 0) + 1;
+      left -= 1;
+      more = true;
+    }
   }
-  return kept;
+  const drawn = ways.flatMap((way, index): Line[] => [
+    ...(airy ? [BLANK] : []),
+    cutLine(
+      [
+        { text: `   ${way.number}  `, bold: true },
+        { text: way.what, bold: true },
+        { text: `: ${way.headline}`, ink: way.tone === 'care' || way.tone === 'bad' ? way.tone : undefined },
+      ],
+      width,
+    ),
+    ...movesOf(way, width, shares[index] ?? 0),
+  ]);
+  return [...head, ...drawn].slice(0, rows);
 }
 
 /** The latest lines of what happened, the newest last. */
@@ -173,11 +152,16 @@ const KEYS: readonly (readonly [key: string, does: string, short: string])[] = [
   ['x space', 'it is lost: make it again', 'lost, make again'],
   ['t 5', 'timer of 5 minutes (t t: any length)', 'timer of 5 min'],
   ['r', 'a temperature you read', 'temperature'],
+  ['p', 'temperatures (1-9: a reading of that probe)', 'temperatures'],
   ['k', 'the oven is set as asked', 'the oven is set'],
   ['o', 'oven door opened, shut', 'oven door'],
   ['n', 'new timetable: ask for one, or look at it', 'new timetable'],
+  ['n 2', 'takes the second of several ways out', 'second way out'],
   ['h', 'hush: everything is heard', 'hush'],
-  ['a', 'alarms', 'alarms'],
+  ['z 1', 'quiet for 10 min (3: 30, 6: 1 h, 0: sound again)', 'quiet for 10 min'],
+  ['z h', 'try the sound of high (m medium, l low)', 'try a sound'],
+  ['a', 'alarms (1-9: set that one aside, or back)', 'alarms'],
+  ['w 1', 'set the topmost alarm aside, for how long and why', 'set alarm aside'],
   ['l', 'what happened', 'what happened'],
   ['v', 'far view', 'far view'],
   ['.', 'draw the screen anew', 'draw anew'],

@@ -15,7 +15,8 @@ import {
 } from '../view/index.ts';
 import { takenFor } from './choices.ts';
 import { boardEnd, endWords, type BoardEnd } from './session.ts';
-import { WORDS_HELP, wordsAsk, type Asked } from './words.ts';
+import type { Asked } from './asked.ts';
+import { WORDS_HELP, wordsAsk } from './words.ts';
 
 /** Where lines come from and go to; no terminal is needed. */
 export interface PlainIo {

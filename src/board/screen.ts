@@ -11,16 +11,9 @@ import {
   type Columns,
 } from './paint-lanes.ts';
 import { paintFar, paintNow, paintTooSmall } from './paint-now.ts';
-import {
-  paintAlarm,
-  paintAlarms,
-  paintAway,
-  paintHelp,
-  paintLog,
-  paintOffer,
-  paintOfferRows,
-  type LogEntry,
-} from './pages.ts';
+import { paintAlarm, paintAlarms, paintAside } from './paint-alarms.ts';
+import { heatRows, paintHeat, paintHeatRows } from './paint-heat.ts';
+import { paintAway, paintHelp, paintLog, paintOffer, paintOfferRows, type LogEntry } from './pages.ts';
 import { promptWords, TAKE_BACK, type ScreenContext } from './ui.ts';
 
 /** The least a board can be drawn on: a terminal of 40x10, of which the last row stays free. */
@@ -73,11 +66,18 @@ function paintBody(
     return view.offer
       ? paintOffer(view.offer, width, rows)
       : [BLANK, line('   that timetable is offered no more')];
+  if (ui.prompt?.kind === 'aside') {
+    const { prompt } = ui;
+    const alarm = view.alarms.find((each) => each.key === prompt.key);
+    return paintAside(alarm, prompt, width, rows);
+  }
   switch (ui.page) {
     case 'far':
       return paintFar(view.far, width, rows, beat);
     case 'alarms':
-      return paintAlarms(view.alarms, width, rows, beat);
+      return paintAlarms(view, width, rows, beat);
+    case 'temperatures':
+      return paintHeat(view, width, rows);
     case 'log':
       return paintLog(log, width, rows);
     case 'help':
@@ -100,6 +100,8 @@ function paintHeadline({ headline }: BoardView, { ui }: ScreenContext, width: nu
   const page = ui.page === 'board' || ui.page === 'far' ? '' : `: ${ui.page}`;
   const row = (title: string, service: string): Line => [
     { text: ` ${headline.clock}`, bold: true },
+    { text: headline.quiet === undefined ? '' : '  ' },
+    { text: headline.quiet === undefined ? '' : ` ${headline.quiet} `, inverse: true },
     { text: `   ${title}${page}` },
     { text: service === '' ? '' : `   ${service}` },
   ];
@@ -129,7 +131,8 @@ function banner({ link }: ScreenContext, width: number): Line[] {
 function paintFooter(view: BoardView, { ui, link }: ScreenContext, width: number): Line {
   // Once the run is over the row above says what any key does.
   if (link.ended !== undefined) return BLANK;
-  if (ui.prompt) return [{ text: fillText(` ${promptWords(ui.prompt)}`, width), inverse: true, bold: true }];
+  if (ui.prompt)
+    return [{ text: fillText(askWords(promptWords(ui.prompt), width), width), inverse: true, bold: true }];
   if (ui.note) {
     const { text, bad } = ui.note;
     const back = text.endsWith(TAKE_BACK);
@@ -138,8 +141,11 @@ function paintFooter(view: BoardView, { ui, link }: ScreenContext, width: number
     const room = width - (back ? cells(TAKE_BACK) : 0);
     return cutLine([...cutLine(line(said, style), room), ...(back ? line(TAKE_BACK) : [])], width);
   }
-  if (view.away || (ui.page !== 'board' && ui.page !== 'far'))
-    return cutLine([{ text: ' space', bold: true }, { text: ' back to the board' }], width);
+  if (view.away || (ui.page !== 'board' && ui.page !== 'far')) {
+    const figures = view.away ? undefined : FIGURES[ui.page];
+    const back: Line = [{ text: ' space', bold: true }, { text: ' back to the board  ' }];
+    return cutLine([...back, ...(figures === undefined ? [] : hint(['1-9', figures]))], width);
+  }
   const { press, who } = view.now;
   const answer: Line =
     press === undefined
@@ -152,6 +158,20 @@ function paintFooter(view: BoardView, { ui, link }: ScreenContext, width: number
   const choices = [...(press === undefined ? [] : [[back, earlier, help]]), [back, help], [help]];
   const rows = choices.map((hints): Line => [...answer, ...hints.flatMap(hint)]);
   return cutLine(rows.find((row) => widthOf(row) <= width) ?? answer, width);
+}
+
+/** What a figure does on a page that has its rows numbered. */
+const FIGURES: Readonly<Partial<Record<ScreenContext['ui']['page'], string>>> = {
+  alarms: 'set that one aside, or back',
+  temperatures: 'a reading of that probe',
+};
+
+/** A question in one row; how to leave it is never cut. */
+function askWords(words: string, width: number): string {
+  const end = words.lastIndexOf('   Esc');
+  if (end < 0 || cells(words) < width) return ` ${words}`;
+  const leave = words.slice(end);
+  return ` ${cut(words.slice(0, end), width - 1 - cells(leave))}${leave}`;
 }
 
 type Hint = readonly [key: string, does: string];
@@ -175,6 +195,8 @@ interface Rows {
   offer: number;
   offerGap: number;
   timers: number;
+  /** Of probes that something waits for. */
+  heat: number;
   gaps: number;
   /** A blank row between components. */
   airy: boolean;
@@ -208,6 +230,7 @@ function paintBoard(
     ...gap(4),
     ...paintAlarmRows(alarms, width, share.alarms, beat),
     ...(share.timers > 0 ? [paintTimers(view, width)] : []),
+    ...paintHeatRows(view, width, share.heat),
   ];
 }
 
@@ -225,6 +248,7 @@ function shareRows(view: BoardView, alarms: number, rows: number, width: number)
     offer: 0,
     offerGap: 0,
     timers: 0,
+    heat: 0,
     gaps: 0,
     airy: false,
   };
@@ -245,10 +269,15 @@ function shareRows(view: BoardView, alarms: number, rows: number, width: number)
   give(1, () => (share.axis = 1));
   give(ovens, () => (share.ovens = 'row'));
   give(1, () => (share.next = 2));
-  give(view.timers.length + view.probes.length > 0 ? 1 : 0, () => (share.timers = 1));
+  const watched = heatRows(view);
+  give(Math.min(1, watched), () => (share.heat = 1));
+  const aside = view.heat.probes.some((probe) => !probe.watched && probe.reads !== undefined);
+  give(view.timers.length > 0 || aside ? 1 : 0, () => (share.timers = 1));
   const moreLanes = Math.min(lanes - share.lanes, left);
   give(moreLanes, () => (share.lanes += moreLanes));
   give(alarms > 0 ? 1 : 0, () => (share.alarms = 2));
+  const moreHeat = Math.min(Math.max(0, watched - 1), 2, left);
+  give(share.heat > 0 ? moreHeat : 0, () => (share.heat += moreHeat));
   const moves = view.offer?.lines.length ?? 0;
   give(Math.min(2, moves), () => (share.offer += Math.min(2, moves)));
   give(1, () => (share.now = 7));
@@ -340,7 +369,9 @@ function paintTimers(view: BoardView, width: number): Line {
       { text: `${timer.name} ` },
       { text: `${timer.figures}${timer.over ? ' over' : ''}   `, bold: true },
     );
-  for (const probe of view.probes) spans.push({ text: `${probe.name} ${probe.text}   ` });
+  for (const probe of view.heat.probes)
+    if (!probe.watched && probe.reads !== undefined)
+      spans.push({ text: `${probe.name} ${probe.reads} ${probe.age}   ` });
   return cutLine(spans, width);
 }
 

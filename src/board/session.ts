@@ -235,12 +235,17 @@ function logEntries(state: BenchState, now: EpochMs, ui: Ui): LogEntry[] {
     .map((entry) => ({ clock: clockWords(entry.at, now, timeZone), text: clean(entry.text) }));
 }
 
-/** What sounds already when a board opens, as if it had just been let out: a bell that rang in an empty room rings again. */
+/**
+ * What sounds already when a board opens, as if it had just been let out: a bell that rang in an empty room rings again.
+ * Nothing while it is quiet.
+ */
 export const soundingNow = (state: BenchState, now: EpochMs): readonly Effect[] =>
-  sounding(state, now).map((each) => ({
-    kind: 'ring',
-    key: each.key,
-    nth: 1,
-    priority: each.priority,
-    text: 'text' in each ? each.text : each.cause,
-  }));
+  state.quietUntil !== undefined && state.quietUntil > now
+    ? []
+    : sounding(state, now).map((each) => ({
+        kind: 'ring',
+        key: each.key,
+        nth: 1,
+        priority: each.priority,
+        text: 'text' in each ? each.text : each.cause,
+      }));

@@ -1,10 +1,11 @@
+import type { AlarmKind, Priority } from '../bench/index.ts';
 import type { Absence } from '../view/index.ts';
 import type { StepId } from '../plan/index.ts';
 import type { EpochMs } from '../units/index.ts';
 
 /** What a board shows beside the run itself. Moments named `…At` are on the board's own steady clock, in ms. */
 export interface Ui {
-  readonly page: 'board' | 'alarms' | 'log' | 'help' | 'far';
+  readonly page: 'board' | 'alarms' | 'temperatures' | 'log' | 'help' | 'far';
   /** The component chosen by its number, counted from 0, for the next thing that is done. */
   readonly selected?: number;
   readonly prompt?: Prompt & { readonly askedAt: number };
@@ -41,7 +42,17 @@ export type Prompt =
       readonly others: boolean;
     }
   /** The new timetable in sight, by its name: a press is for the one that was seen. */
-  | { readonly kind: 'offer'; readonly id: string }
+  | { readonly kind: 'offer'; readonly id: string; readonly ways: number }
+  /** An alarm is to be set aside: for how long, and why. */
+  | {
+      readonly kind: 'aside';
+      readonly key: string;
+      readonly alarm: AlarmKind;
+      readonly priority: Priority;
+      readonly name: string;
+    }
+  /** How long nothing shall sound; `left`: how long it is quiet already, in words, or empty. */
+  | { readonly kind: 'quiet'; readonly left: string }
   | { readonly kind: 'door'; readonly ovens: readonly string[] }
   | { readonly kind: 'quit' };
 
@@ -49,8 +60,8 @@ export const FRESH: Ui = { page: 'board', sent: [] };
 
 /** A prompt nobody answers goes away after this, and so does a chosen component nothing is done with, in ms. */
 export const PROMPT_LASTS = 20_000;
-/** A new timetable takes longer to read. */
-const OFFER_LASTS = 60_000;
+/** A page of choices takes longer to read. */
+const PAGE_LASTS = 60_000;
 /** How long a note stands, in ms. */
 const NOTE_LASTS = 6_000;
 
@@ -78,7 +89,15 @@ export function promptWords(prompt: Prompt): string {
     case 'door':
       return `which oven?  ${choices(prompt.ovens)}   Esc no`;
     case 'offer':
-      return 'space takes it   k keeps the old one   Esc later';
+      return prompt.ways > 1
+        ? `1-${prompt.ways} takes that way (space: 1)   k keeps the old timetable   Esc later`
+        : 'space takes it   k keeps the old one   Esc later';
+    case 'aside':
+      return `set ${prompt.name} aside: a figure from the list   Esc no`;
+    case 'quiet':
+      return prompt.left === ''
+        ? 'quiet for?  1 10 min  3 30 min  6 1 h   try a sound: h high m medium l low   Esc no'
+        : `quiet for ${prompt.left} more   0 sound again   1 10 min  3 30 min  6 1 h   Esc no`;
     case 'quit':
       return 'leave the run going: Enter   end the run: e   stay: Esc';
   }
@@ -86,7 +105,8 @@ export function promptWords(prompt: Prompt): string {
 
 /** Without prompts, notes and a choice whose time is over, as the clock of the board stands at `at`. */
 export function settle(ui: Ui, at: number): Ui {
-  const lasts = ui.prompt?.kind === 'offer' ? OFFER_LASTS : PROMPT_LASTS;
+  const isPage = ui.prompt?.kind === 'offer' || ui.prompt?.kind === 'aside';
+  const lasts = isPage ? PAGE_LASTS : PROMPT_LASTS;
   const promptOver = ui.prompt !== undefined && at - ui.prompt.askedAt >= lasts;
   const noteOver = ui.note !== undefined && at >= ui.note.until;
   const choiceOver = ui.selected !== undefined && ui.last !== undefined && at - ui.last.at >= PROMPT_LASTS;

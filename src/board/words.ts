@@ -1,14 +1,10 @@
-import { answer, type BenchState, type Call, type Happening } from '../bench/index.ts';
+import { answer, type BenchState, type Call } from '../bench/index.ts';
 import type { ComponentId, Step } from '../plan/index.ts';
 import { minutes, parseTemperature, plus, type EpochMs } from '../units/index.ts';
 import { callText, clean, lookupIn, sounding, topmost, topmostCall } from '../view/index.ts';
+import { putBack, quiet, shelve, soundTest, takeOut, unshelve } from './alarm-words.ts';
+import { say, send, type Asked } from './asked.ts';
 import { doorAfter, ovenNames, probesOf, runningIn, standsOpen, stepCalled } from './choices.ts';
-
-/** What a line of words asks for. */
-export type Asked =
-  | { readonly kind: 'send'; readonly happenings: readonly Happening[]; readonly said: string }
-  | { readonly kind: 'say'; readonly text: string }
-  | { readonly kind: 'status' | 'help' | 'quit' | 'stop' | 'nothing' };
 
 export const WORDS_HELP: readonly string[] = [
   'done, ok        answer the topmost call (ok also hears an alarm); done cream: that component',
@@ -19,15 +15,16 @@ export const WORDS_HELP: readonly string[] = [
   'reading cream 12.5 C',
   'set             the oven is set as asked',
   'door open       also: door shut, door ajar, door open oven2',
+  'turned          what is in the oven was turned round; turned shells',
   'skip shells     leave its step out; lost shells: make it again',
-  'new             ask for a new timetable; take, leave: answer the one that is offered',
+  'new             ask for a new timetable; take, leave: answer the one that is offered; way 2: that one of several',
   'heard           silence everything that sounds',
+  'shelve 30       set the topmost alarm aside for 30 minutes; shelve runs over 30 why; unshelve',
+  'out runs over   that kind of alarm is out of service in this run; out runs over: why; in runs over',
+  'quiet 10        nothing sounds for 10 minutes; quiet off; sound high: how that sounds',
   'status          how it stands; help: these words',
   'quit            stop following, the run goes on; stop: end the run',
 ];
-
-const say = (text: string): Asked => ({ kind: 'say', text });
-const send = (happening: Happening, said: string): Asked => ({ kind: 'send', happenings: [happening], said });
 
 /** Reads one line of words. Never throws; what cannot be understood comes back as words that say so. */
 export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
@@ -71,6 +68,22 @@ export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
     case 'take':
     case 'leave':
       return answerOffer(state, verb);
+    case 'way':
+      return way(state, about);
+    case 'turned':
+      return turned(state, about);
+    case 'shelve':
+      return shelve(state, about);
+    case 'unshelve':
+      return unshelve(state, about);
+    case 'out':
+      return takeOut(state, about);
+    case 'in':
+      return putBack(state, about);
+    case 'quiet':
+      return quiet(about);
+    case 'sound':
+      return soundTest(about);
     case 'heard':
       return heard(state, now);
     case 'status':
@@ -199,6 +212,38 @@ function answerOffer(state: BenchState, verb: 'take' | 'leave'): Asked {
   return verb === 'take'
     ? send({ kind: 'timetable', timetable: proposal.timetable }, 'taken: the new timetable')
     : send({ kind: 'declined' }, 'left: the old timetable goes on');
+}
+
+/** One of several ways out, by its number; 1 is the one that is offered first. */
+function way(state: BenchState, about: string): Asked {
+  const { proposal } = state.replanning;
+  if (!proposal) return say('no new timetable is offered');
+  if (about === '1') return answerOffer(state, 'take');
+  const other = /^[2-9]$/.test(about) ? proposal.others[Number(about) - 2] : undefined;
+  return other
+    ? send({ kind: 'timetable', timetable: other.timetable }, `taken: ${clean(other.what)}`)
+    : say(proposal.others.length === 0 ? 'there is one way: take' : `way 1 to ${1 + proposal.others.length}`);
+}
+
+/** What stands in an oven was turned round: what a call asks for, else the running step that wants it. */
+function turned(state: BenchState, about: string): Asked {
+  const calls = state.calls.flatMap((call) => (call.asks.kind === 'turn' ? [call.asks.step] : []));
+  const all = state.setup.workload.components.flatMap((component) => component.steps);
+  const running = new Set(
+    state.components.flatMap((run) =>
+      run.steps.flatMap((step) => (step.state === 'running' ? [step.step] : [])),
+    ),
+  );
+  const ids = [...calls, ...all.flatMap((step) => (step.turn && running.has(step.id) ? [step.id] : []))];
+  const turn = (fits: (step: Step) => boolean): Asked => {
+    const step = ids.map((id) => all.find((each) => each.id === id)).find((each) => each && fits(each));
+    return step
+      ? send({ kind: 'turned', step: step.id }, `turned: ${stepCalled(state, step.id)}`)
+      : say('nothing in an oven is to be turned');
+  };
+  return about === ''
+    ? turn(() => true)
+    : withComponent(state, about, (id) => turn((step) => step.component === id));
 }
 
 function heard(state: BenchState, now: EpochMs): Asked {

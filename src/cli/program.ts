@@ -18,6 +18,11 @@ const PREFER = [
   'what the timetable is to be best at, in this order: fresh, day, oven; for example day,fresh',
 ] as const;
 const STORE = ['--store <dir>', 'where runs are kept, instead of your state folder'] as const;
+const FEED = [
+  '--feed <where>',
+  'where readings of probes come from: - (standard input), the path of a named pipe, port:9311; may be given again',
+  (one: string, others: readonly string[] = []) => [...others, one],
+] as const;
 const PLAIN = ['--plain', 'plain lines instead of the board: for pipes and screen readers'] as const;
 const JSON_OPTION = ['--json', 'for programs: JSON instead of words'] as const;
 
@@ -92,6 +97,7 @@ function addRuns(root: Command, out: Out): void {
     .option(...PREFER)
     .option(...YIELD)
     .option(...KITCHEN)
+    .option(...FEED)
     .option(...PLAIN)
     .option(...STORE)
     .action((files: string[], options: StartOptions) => start(files, options, out));
@@ -100,6 +106,7 @@ function addRuns(root: Command, out: Out): void {
     .description('carry on where a closed or crashed run stood; a second screen')
     .argument('[run]', 'the run, or the newest that is not over')
     .option('--list', 'list the runs that are kept')
+    .option(...FEED)
     .option(...PLAIN)
     .option(...STORE)
     .action((run: string | undefined, options: ResumeOptions) => resume(run, options, out));

@@ -1,6 +1,7 @@
 import { machineClock, momentOf } from '../keeper/index.ts';
 import { openRun } from '../journal/index.ts';
 import type { BenchState, StepRun } from '../bench/index.ts';
+import { coolingRecord, coolingRecordText } from '../sheet/index.ts';
 import {
   countdown,
   localDate,
@@ -27,7 +28,7 @@ interface StepRecord {
   readonly plannedSeconds: number;
 }
 
-/** `record`: what happened in a run, and how long each step took beside what the plan said. */
+/** `record`: what happened in a run, how long each step took beside what the plan said, and how cooling stood with the rules. */
 export function record(named: string | undefined, options: RecordOptions, out: Out): void {
   const store = storeOf(options);
   const run =
@@ -47,7 +48,15 @@ export function record(named: string | undefined, options: RecordOptions, out: O
     const iso = (at: EpochMs): string => new Date(at).toISOString();
     const service = state.timetable.service.map(iso);
     const happened = log.map(({ at, text, kind }) => ({ at: iso(at), kind, text }));
-    out.json({ run, service, servedAt: servedAt === undefined ? null : iso(servedAt), steps, happened });
+    const cooling = coolingRecord(state) ?? null;
+    out.json({
+      run,
+      service,
+      servedAt: servedAt === undefined ? null : iso(servedAt),
+      steps,
+      cooling,
+      happened,
+    });
     return;
   }
   out.print(recordText(run, state, steps));
@@ -77,6 +86,7 @@ function recordText(run: string, state: BenchState, steps: readonly StepRecord[]
       ? 'as planned'
       : `${roughly(seconds(Math.abs(by)))} ${by > 0 ? 'longer' : 'shorter'}`;
   };
+  const cooling = coolingRecordText(state);
   const took = (length: number): string => countdown(length as Seconds);
   return [
     `${state.setup.workload.plans.map((plan) => plan.title).join(', ')}: run ${run}, ${localDate(state.setup.begunAt, zone)}`,
@@ -88,5 +98,6 @@ function recordText(run: string, state: BenchState, steps: readonly StepRecord[]
     ...steps.map(
       (step) => `  ${step.step.padEnd(width)}  ${took(step.seconds).padStart(8)}  ${difference(step)}`,
     ),
+    ...(cooling.length > 0 ? ['', ...cooling] : []),
   ].join('\n');
 }

@@ -1,11 +1,14 @@
 import { existsSync } from 'node:fs';
 import { resolve } from 'node:path';
+import { Readable } from 'node:stream';
 import { fileURLToPath } from 'node:url';
 import type { RunSetup } from '../bench/index.ts';
 import { canDraw, runBoard, runPlain, type BoardEnd } from '../board/index.ts';
+import { feedSpec, openFeeds, type Feeds, type FeedSpec } from '../feed/index.ts';
 import {
   createRun,
   defaultStore,
+  isOwned,
   listRuns,
   openRun,
   runFolder,
@@ -20,11 +23,14 @@ import {
   machineClock,
   momentOf,
   spawnKeeper,
+  noteFeeds,
+  type BoardLink,
   type RunLink,
 } from '../keeper/index.ts';
 import { localDate, wallClock } from '../units/index.ts';
 import { boardView } from '../view/index.ts';
 import { EXIT, Stop, type ExitCode } from './exit.ts';
+import { taughtWorkload } from './learned.ts';
 import { makeTimetable, nowMs, runName, serveTime, soundPlans, type PlanOptions } from './prepare.ts';
 import type { Out } from './out.ts';
 
@@ -32,12 +38,17 @@ export interface StoreOptions {
   readonly store?: string;
 }
 
-export interface StartOptions extends PlanOptions, StoreOptions {
+interface FeedOptions {
+  /** Where readings come from, each as `feedSpec` reads it. */
+  readonly feed?: readonly string[];
+}
+
+export interface StartOptions extends PlanOptions, StoreOptions, FeedOptions {
   readonly serve?: string;
   readonly plain?: boolean;
 }
 
-export interface ResumeOptions extends StoreOptions {
+export interface ResumeOptions extends StoreOptions, FeedOptions {
   readonly plain?: boolean;
   readonly list?: boolean;
 }
@@ -52,15 +63,18 @@ export const storeOf = (options: StoreOptions): Store =>
 
 /** `start`: plans, writes the run down, starts its keeper, and opens a board on it. */
 export async function start(files: readonly string[], options: StartOptions, out: Out): Promise<void> {
-  const workload = soundPlans(files, options, out.warn);
+  const feeds = feedsOf(options);
+  const store = storeOf(options);
+  const { workload, words } = taughtWorkload(store, soundPlans(files, options, out.warn));
+  for (const line of words) out.warn(`thirdhand: ${line}`);
   const now = nowMs();
   const timetable = makeTimetable(workload, serveTime(workload, options.serve, now), now, options);
-  const store = storeOf(options);
   const run = runName(workload, now, (name) => existsSync(runFolder(store, name)));
   const setup: RunSetup = { run, workload, timetable, begunAt: now };
   const created = createRun(store, setup, momentOf(machineClock()));
   if (!created.ok) throw new Stop(EXIT.problem, created.problem.what, [created.problem.hint]);
-  await show(await keptRun(store, run), run, options, out);
+  noteFeeds(runFolder(store, run), feeds);
+  await show(await keptRun(store, run), run, options, feeds, out);
 }
 
 /** `resume`: opens a board on a run; starts a keeper for it where none is alive. */
@@ -82,7 +96,36 @@ export async function resume(named: string | undefined, options: ResumeOptions, 
   const isOver = benchEngineState(found).servedAt !== undefined;
   if (isOver)
     throw new Stop(EXIT.problem, `${run} has been served`, [`what happened: thirdhand record ${run}`]);
-  await show(await keptRun(store, run), run, options, out);
+  const feeds = feedsOf(options);
+  if (options.feed) {
+    if (feeds.some(({ kind }) => kind !== 'input') && isOwned(runFolder(store, run)))
+      throw new Stop(EXIT.problem, `${run} is being kept, and its feeds are open already`, [
+        'stop it first (q, then e, on its board), then resume it with its new feeds',
+      ]);
+    noteFeeds(runFolder(store, run), feeds);
+  }
+  await show(await keptRun(store, run), run, options, feeds, out);
+}
+
+const MOST_FEEDS = 20;
+
+/** The feeds that were asked for. */
+function feedsOf({ feed = [] }: FeedOptions): readonly FeedSpec[] {
+  if (feed.length > MOST_FEEDS)
+    throw new Stop(EXIT.usage, `${feed.length} feeds are more than a bench has`, [
+      `give ${MOST_FEEDS} at most`,
+    ]);
+  return feed.map((text) => {
+    const read = feedSpec(text);
+    if (!read.ok) throw new Stop(EXIT.usage, read.why, [read.hint]);
+    const { spec } = read;
+    if (spec.kind === 'input' && process.stdin.isTTY)
+      throw new Stop(EXIT.usage, 'standard input is where the keys come from', [
+        'send readings to it from another program: probes | thirdhand start ... --feed -',
+        'or use a named pipe or port:9311',
+      ]);
+    return spec.kind === 'pipe' ? { ...spec, path: resolve(spec.path) } : spec;
+  });
 }
 
 /** The name of a run that is there, as it was given on the command line. */
@@ -120,7 +163,7 @@ function runLine(run: ListedRun): string {
 }
 
 /** Sees to it that a keeper keeps the run, and attaches to it. */
-async function keptRun(store: Store, run: string): Promise<RunLink> {
+async function keptRun(store: Store, run: string): Promise<BoardLink> {
   // The entry file beside the bundle, as it was started itself: it brings the compile cache with it.
   const entry = fileURLToPath(new URL('../bin/thirdhand.cjs', import.meta.url));
   const revive = () => spawnKeeper({ store, run, command: [process.execPath, entry, 'keeper'] });
@@ -136,18 +179,37 @@ async function keptRun(store: Store, run: string): Promise<RunLink> {
 
 /** Opens the board, or plain lines where there is no terminal, and says afterwards how it stands. */
 async function show(
-  link: RunLink,
+  link: BoardLink,
   run: string,
   options: { readonly plain?: boolean },
+  feeds: readonly FeedSpec[],
   out: Out,
 ): Promise<void> {
+  // Standard input that brings readings brings no words: whoever wants to answer does it on a second screen.
+  const fed = feeds.some(({ kind }) => kind === 'input') ? feedFromInput(link) : undefined;
+  const plain = fed !== undefined || (options.plain ?? false);
   const end = await Promise.race([
-    showRun(link, options.plain ?? false),
-    interruption(options.plain ?? false),
+    showRun(link, plain, fed ? Readable.from([]) : process.stdin),
+    interruption(plain),
   ]);
   const stands = standsNow(link);
+  fed?.close();
   await link.close();
   process.exitCode = afterwards(end, run, stands, out);
+}
+
+/** Readings on this process's standard input, handed on to the keeper. */
+function feedFromInput(link: BoardLink): Feeds {
+  const { workload } = link.state.setup;
+  const { broker: _, ...kitchen } = workload.kitchen;
+  return openFeeds({
+    specs: [{ kind: 'input' }],
+    workload: { ...workload, kitchen },
+    env: {},
+    input: process.stdin,
+    onReading: ({ probe, temperature }) => link.feed({ kind: 'reading', probe, temperature }),
+    onReport: (report) => link.feed({ kind: 'feed', ...report }),
+  });
 }
 
 /** How the run stands, in a line, for somebody who leaves it to itself: what is due, or what comes next. */
@@ -175,10 +237,11 @@ function interruption(plain: boolean): Promise<BoardEnd> {
 }
 
 /** A board where both ends are a terminal; plain lines otherwise or where they are asked for. */
-export function showRun(link: RunLink, plain: boolean): Promise<BoardEnd> {
+export function showRun(link: RunLink, plain: boolean, words: Readable = process.stdin): Promise<BoardEnd> {
   const { stdin, stdout, stderr, env } = process;
-  const io = { stdin, stdout, stderr, env };
-  return plain ? runPlain(link, io) : runBoard(link, io);
+  return plain
+    ? runPlain(link, { stdin: words, stdout, stderr, env })
+    : runBoard(link, { stdin, stdout, stderr, env });
 }
 
 function afterwards(end: BoardEnd, run: string, stands: string, out: Out): ExitCode {

@@ -1,4 +1,6 @@
 import type { Effect, Priority } from '../bench/index.ts';
+import type { Schedule } from './noises.ts';
+import { tame } from './tame.ts';
 
 /** One desktop notification, already safe to hand to another program. */
 export interface Notice {
@@ -14,8 +16,7 @@ export interface HeraldOptions {
   readonly notify: Notify | undefined;
   /** Hears, once, that notifications are not available, and why. */
   readonly unavailable: (why: string) => void;
-  /** Handed in, so that nothing here knows a real timer. */
-  readonly schedule: (afterMs: number, act: () => void) => () => void;
+  readonly schedule: Schedule;
   /** The title of every notice. */
   readonly title: string;
 }
@@ -96,22 +97,4 @@ export function createHerald(options: HeraldOptions): Herald {
       cancel = undefined;
     },
   };
-}
-
-const LONGEST = 200;
-
-/**
- * Makes a text harmless for a notifier, which hands it to a shell or to another program's options: control characters and
- * line breaks become spaces, invisible marks that turn the direction of writing go, 200 characters at most, and it never
- * begins with a hyphen. Never empty.
- */
-export function tame(text: string): string {
-  const plain = text
-    .slice(0, 20 * LONGEST)
-    .replace(/[\p{Cc}\u2028\u2029]+/gu, ' ')
-    .replace(/[\p{Cf}\p{Cs}\p{Co}]/gu, '')
-    .trim()
-    .replace(/^[-\s]+/, '');
-  const short = Array.from(plain).slice(0, LONGEST).join('');
-  return short === '' ? 'thirdhand' : short;
 }

@@ -11,17 +11,34 @@ import { component, heat, moment, name, step, span, temperature, timetable, word
  * together with a new number and with a reader for the old form, since recordings of every form must replay for ever.
  *
  * An event is written in the earliest form that has a word for it, so that an older program reads what it can. Form 2 is
- * form 1 and the words for new timetables.
+ * form 1 and the words for new timetables; form 3 has those for heat: turning, setting alarms aside, quiet, feeds, forecasts,
+ * and more than one way out.
  */
 
-const NEWEST_FORM = 2;
+const NEWEST_FORM = 3;
 const SINCE_FORM_2: ReadonlySet<Happening['kind']> = new Set([
   'timetable asked',
   'proposed',
   'not proposed',
   'declined',
 ]);
-const formOf = (kind: Happening['kind']): number => (SINCE_FORM_2.has(kind) ? 2 : 1);
+const SINCE_FORM_3: ReadonlySet<Happening['kind']> = new Set([
+  'turned',
+  'shelved',
+  'unshelved',
+  'out of service',
+  'in service',
+  'quiet',
+  'sound test',
+  'feed',
+  'forecast',
+]);
+
+function formOf(happening: Happening): number {
+  if (SINCE_FORM_3.has(happening.kind)) return 3;
+  if (happening.kind === 'proposed' && happening.others !== undefined) return 3;
+  return SINCE_FORM_2.has(happening.kind) ? 2 : 1;
+}
 
 const source = z.enum(['cook', 'clock', 'probe', 'rehearsal']);
 
@@ -53,6 +70,29 @@ const offer = {
     .readonly(),
 };
 
+const alarmKey = z.string().min(1).max(1000);
+const alarmKind = z.enum([
+  'not started',
+  'waits',
+  'waited too long',
+  'keeps',
+  'kept too long',
+  'runs over',
+  'oven clash',
+  'oven not hot',
+  'hands clash',
+  'door opened early',
+  'late for service',
+  'probe',
+  'cooling',
+  'cooling limit passed',
+  'not there in time',
+  'oven off its mark',
+  'not turned',
+  'clash ahead',
+]);
+const tally = z.int().min(0);
+
 /**
  * A happening from outside: from a board's line or a journal's row. Unknown words and impossible figures are refused.
  * It is a check, not a conversion: what passes is used as it was.
@@ -69,12 +109,21 @@ export const happeningSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('more'), step, length: span }),
   z.strictObject({ kind: z.literal('skip'), step }),
   z.strictObject({ kind: z.literal('lost'), component }),
-  z.strictObject({ kind: z.literal('heard'), key: z.string().min(1).max(1000) }),
+  z.strictObject({ kind: z.literal('heard'), key: alarmKey }),
   z.strictObject({ kind: z.literal('served') }),
   z.strictObject({ kind: z.literal('undo') }),
   z.strictObject({ kind: z.literal('timetable'), timetable }),
   z.strictObject({ kind: z.literal('timetable asked') }),
-  z.strictObject({ kind: z.literal('proposed'), because: situation, ...offer }),
+  z.strictObject({
+    kind: z.literal('proposed'),
+    because: situation,
+    ...offer,
+    others: z
+      .array(z.strictObject({ what: words, ...offer }))
+      .max(2)
+      .readonly()
+      .optional(),
+  }),
   z.strictObject({
     kind: z.literal('not proposed'),
     because: situation,
@@ -82,6 +131,40 @@ export const happeningSchema = z.discriminatedUnion('kind', [
     why: words,
   }),
   z.strictObject({ kind: z.literal('declined') }),
+  z.strictObject({ kind: z.literal('turned'), step }),
+  z.strictObject({ kind: z.literal('shelved'), key: alarmKey, length: span, reason: words }),
+  z.strictObject({ kind: z.literal('unshelved'), key: alarmKey }),
+  z.strictObject({ kind: z.literal('out of service'), alarm: alarmKind, reason: words }),
+  z.strictObject({ kind: z.literal('in service'), alarm: alarmKind }),
+  z.strictObject({ kind: z.literal('quiet'), length: span }),
+  z.strictObject({ kind: z.literal('sound test'), priority: z.enum(['low', 'medium', 'high']) }),
+  z.strictObject({
+    kind: z.literal('feed'),
+    feed: name,
+    state: z.enum(['on', 'off']),
+    detail: words,
+    used: tally,
+    thinned: tally,
+    refused: tally,
+  }),
+  z.strictObject({
+    kind: z.literal('forecast'),
+    of: moment,
+    clashes: z
+      .array(
+        z.strictObject({
+          key: situation,
+          kind: z.enum(['oven', 'not hot', 'hands']),
+          steps: z.array(step).max(2).readonly(),
+          why: words,
+          chance: z.union([z.literal('certain'), z.number().min(0).max(1)]),
+          soonest: moment,
+          usual: moment,
+        }),
+      )
+      .max(100)
+      .readonly(),
+  }),
   z.strictObject({
     kind: z.literal('gap'),
     from: moment,
@@ -115,7 +198,7 @@ export function encodeEvent(event: BenchEvent): WrittenEvent {
   return {
     id,
     time,
-    form: formOf(event.kind),
+    form: formOf(happening),
     json: JSON.stringify({ source: from, happening: everyHappening(happening) }),
   };
 }
@@ -137,8 +220,7 @@ export function decodeEvent(row: WrittenEvent): Result<BenchEvent> {
   const checked = bodySchema.safeParse(raw);
   if (!checked.success) return unreadable(summary(checked.error));
   const { happening, source: from } = raw as Body;
-  if (formOf(happening.kind) > row.form)
-    return unreadable(`form ${row.form} has no word for "${happening.kind}"`);
+  if (formOf(happening) > row.form) return unreadable(`form ${row.form} has no word for "${happening.kind}"`);
   return done({ id: row.id, time: epochMs(row.time), source: from, ...happening });
 }
 

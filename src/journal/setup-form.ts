@@ -29,7 +29,20 @@ const goal = z.discriminatedUnion('kind', [
 
 const leafTrigger = [
   z.object({ kind: z.literal('cue'), text: words }),
-  z.object({ kind: z.literal('probe'), probe: name, goal, lasting: span }),
+  z.object({
+    kind: z.literal('probe'),
+    probe: name,
+    goal,
+    lasting: span,
+    fromBoiling: z.literal(true).optional(),
+  }),
+  z.object({
+    kind: z.literal('join'),
+    probes: z.array(name).readonly(),
+    goal,
+    apart: degrees.optional(),
+    lasting: span,
+  }),
 ] as const;
 const joinedTrigger = z.object({
   kind: z.enum(['any', 'all']),
@@ -68,7 +81,9 @@ const stepShape = z.object({
   uses: z.array(claim).readonly(),
   holds: z.array(z.object({ item: name, count, until: step })).readonly(),
   oven: demand.optional(),
+  turn: span.optional(),
   until: trigger.optional(),
+  around: degrees.optional(),
   caution: words.optional(),
   place,
 });
@@ -80,6 +95,8 @@ const componentShape = z.object({
   plan: count,
   keeps: span.optional(),
   cooling: z.enum(['cooked', 'ambient']).optional(),
+  probe: name.optional(),
+  depth: z.number().optional(),
   steps: z.array(stepShape).readonly(),
   place,
 });
@@ -100,13 +117,39 @@ const plan = z.object({
   components: z.array(component).readonly(),
 });
 
+const pace = z.union([z.number(), z.object({ from: degrees, to: degrees, in: span })]);
 const oven = z.object({
   name,
   shelves: count,
-  heats: z.number(),
-  cools: z.number(),
+  heats: pace,
+  cools: pace,
+  ajar: pace.optional(),
+  open: pace.optional(),
+  hottest: degrees.optional(),
   tolerance: degrees,
   soak: span,
+  offset: degrees.optional(),
+  overshoot: degrees.optional(),
+  swing: degrees.optional(),
+  load: degrees.optional(),
+  given: z
+    .array(
+      z.enum([
+        'heats',
+        'cools',
+        'ajar',
+        'open',
+        'hottest',
+        'soak',
+        'tolerance',
+        'offset',
+        'overshoot',
+        'swing',
+        'load',
+      ]),
+    )
+    .readonly()
+    .optional(),
   place: place.optional(),
 });
 
@@ -122,6 +165,34 @@ const kitchen = z.object({
     .optional(),
   nights: z.literal('allowed').optional(),
   ambient: degrees,
+  fridge: degrees.optional(),
+  freezer: degrees.optional(),
+  altitude: z.number().optional(),
+  probes: z
+    .array(
+      z.object({
+        name,
+        low: degrees,
+        high: degrees,
+        fastest: z.number(),
+        stale: span,
+        iceWater: degrees,
+        boilingWater: degrees.optional(),
+        oven: name.optional(),
+        mqtt: z.object({ topic: words, field: words.optional(), scale: z.enum(['C', 'F']) }).optional(),
+      }),
+    )
+    .readonly()
+    .optional(),
+  broker: z
+    .object({
+      url: words,
+      user: words.optional(),
+      passwordFrom: words.optional(),
+      authority: words.optional(),
+      presence: words.optional(),
+    })
+    .optional(),
   ovens: z.array(oven).readonly(),
   items: z
     .array(

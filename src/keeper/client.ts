@@ -15,6 +15,7 @@ import {
   PROTOCOL,
   readFromBoard,
   readFromKeeper,
+  type Fed,
   type FromBoard,
   type FromKeeper,
 } from './protocol.ts';
@@ -35,6 +36,8 @@ export interface AttachOptions {
 export interface BoardLink extends RunLink {
   /** As every link's; an `id` of one's own (letters, digits, hyphens) makes the press known in the journal. */
   press(happening: Happening, id?: string): Promise<Pressed>;
+  /** Hands on what came by a feed that only this process can read. While the keeper is away it is lost: the next one comes. */
+  feed(happening: Fed): void;
 }
 
 export type Attached =
@@ -119,6 +122,10 @@ class SocketLink implements BoardLink {
       epochMs(Math.floor(this.#clock.keeper + performance.now() - this.#clock.own)),
     );
     return this.#shown;
+  }
+
+  feed(happening: Fed): void {
+    if (this.#up) this.#say({ say: 'fed', happening });
   }
 
   press(happening: Happening, id: string = randomUUID()): Promise<Pressed> {

@@ -8,13 +8,14 @@ import {
   type Source,
 } from '../bench/index.ts';
 import { runTimeAt, type Journal } from '../journal/index.ts';
-import type { Progress, Timetable } from '../planner/index.ts';
+import type { Progress, Proposal, Timetable } from '../planner/index.ts';
 import { visible } from '../plan/index.ts';
-import { earlier, type EpochMs } from '../units/index.ts';
+import { earlier, epochMs, type EpochMs } from '../units/index.ts';
 import { momentOf, type Clock } from './clock.ts';
 import type { BenchEngine } from './engine.ts';
 import type { EndReason } from './link.ts';
 import type { Replanned, Replanner } from './replanner.ts';
+import type { Foreseen, Forecaster } from './forecaster.ts';
 import { brokenRule } from './rules.ts';
 import { runClock, type RunClock } from './run-clock.ts';
 
@@ -31,6 +32,9 @@ import { runClock, type RunClock } from './run-clock.ts';
  * situation is still the one that wants it; (4) a timetable is held to the verifier, by what was handed over; (5) the offer is
  * an event like any other, and the bench refuses it where what has happened since no longer fits it. Whatever was thrown
  * away is asked for again by (1), from how the run stands then.
+ *
+ * Looks ahead go the same way: one at a time, not more often than every 15 s, and what comes of one is an event that the
+ * bench refuses where something has happened since. That the way is still clear is not written down.
  */
 
 /** Everything that can come to a keeper. */
@@ -41,6 +45,8 @@ type Input =
   | { readonly kind: 'tick' }
   /** The replanner has answered. */
   | { readonly kind: 'replanned'; readonly replanned: Replanned }
+  /** Somebody has looked ahead, from how the run stood at `of`. */
+  | { readonly kind: 'foreseen'; readonly of: EpochMs; readonly foreseen: Foreseen }
   | { readonly kind: 'stop'; readonly reason: EndReason; readonly detail?: string };
 
 /** What became of an act. `seq`: where it stands in the journal. */
@@ -75,6 +81,8 @@ export interface CoreOptions {
   readonly linger?: number;
   /** Works out new timetables; without one none is ever offered. */
   readonly replanner?: Replanner;
+  /** Looks ahead over the ranges of what is open; without one nobody does. */
+  readonly forecaster?: Forecaster;
 }
 
 export interface Core {
@@ -96,6 +104,7 @@ export interface Core {
 /** A pause before the keeper takes over that is too short to speak of. */
 const SHORT_GAP_MS = 2000;
 const ALIVE_EVERY_MS = 15_000;
+const LOOK_AHEAD_EVERY_MS = 15_000;
 
 /**
  * Takes up a run from its journal: the state is what its events make of it, and its time goes on from where it was,
@@ -132,6 +141,11 @@ class KeeperCore implements Core {
   #asked:
     | { readonly situation: Situation; readonly progress: Progress; readonly state: BenchState }
     | undefined;
+
+  #isLooking = false;
+  #lookedAt = epochMs(0);
+  /** The last look ahead that saw nothing where nothing was feared. */
+  #clear: BenchState['forecast'];
 
   constructor(options: CoreOptions, time: RunClock) {
     this.#options = options;
@@ -172,6 +186,9 @@ class KeeperCore implements Core {
       case 'replanned':
         this.#replanned(input.replanned);
         break;
+      case 'foreseen':
+        this.#foreseen(input.of, input.foreseen);
+        break;
       case 'stop':
         this.#end(input.reason, input.detail);
         break;
@@ -180,6 +197,7 @@ class KeeperCore implements Core {
     this.#due = [];
     if (effects.length > 0) this.#options.perform?.(effects);
     this.#askForTimetable();
+    this.#lookAhead();
   }
 
   /** Asks for a new timetable where the bench wants one, no other request is under way, and it could be written down. */
@@ -191,6 +209,35 @@ class KeeperCore implements Core {
     const progress = engine.progressOf(this.state, this.now());
     this.#asked = { situation, progress, state: this.state };
     replanner.ask(progress, (replanned) => this.take({ kind: 'replanned', replanned }));
+  }
+
+  /** Has somebody look ahead where the bench wants it. */
+  #lookAhead(): void {
+    const { forecaster, engine } = this.#options;
+    const now = this.now();
+    if (!forecaster || this.#isLooking || this.ended || this.trouble !== undefined) return;
+    if (now - this.#lookedAt < LOOK_AHEAD_EVERY_MS || !engine.wantsForecast(this.#withClear(), now)) return;
+    this.#isLooking = true;
+    this.#lookedAt = now;
+    const of = this.state.time;
+    forecaster.ask({ state: this.state, now }, (foreseen) => this.take({ kind: 'foreseen', of, foreseen }));
+  }
+
+  #foreseen(of: EpochMs, foreseen: Foreseen): void {
+    this.#isLooking = false;
+    if (foreseen.kind === 'failed' || this.trouble !== undefined) return;
+    const { clashes } = foreseen;
+    const isStillClear = clashes.length === 0 && (this.state.forecast?.clashes ?? []).length === 0;
+    if (isStillClear) this.#clear = { of, clashes };
+    else this.#commit({ ...this.#stamp('clock'), kind: 'forecast', of, clashes });
+  }
+
+  /** The run with the last look ahead at it, also where that was not worth writing down. */
+  #withClear(): BenchState {
+    const clear = this.#clear;
+    return clear && clear.of >= (this.state.forecast?.of ?? 0)
+      ? { ...this.state, forecast: clear }
+      : this.state;
   }
 
   /** What the replanner came to, unless something else is wanted by now. */
@@ -226,8 +273,19 @@ class KeeperCore implements Core {
         this.#complain(`a new timetable breaks a rule: ${violation}`);
         return failed('the one that was found breaks a rule');
       }
+      return happeningOf(situation, this.#withSoundOthers(replanned, progress));
     }
     return happeningOf(situation, replanned);
+  }
+
+  /** Other ways out are offered only where they break no rule either. */
+  #withSoundOthers(proposal: Proposal, progress: Progress): Proposal {
+    const { others, ...first } = proposal;
+    const { workload } = this.journal.setup;
+    const sound = others?.filter(
+      ({ timetable, broken }) => brokenRule(workload, timetable, progress, broken) === undefined,
+    );
+    return sound && sound.length > 0 ? { ...first, others: sound } : first;
   }
 
   /** Adopts what replaying an event of the journal gave. */
@@ -274,7 +332,9 @@ class KeeperCore implements Core {
   /** Which rule a timetable from outside breaks. The one that was offered was asked when it was. */
   #whyNot(timetable: Timetable): string | undefined {
     const { proposal } = this.state.replanning;
-    if (proposal && JSON.stringify(proposal.timetable) === JSON.stringify(timetable)) return undefined;
+    const offered = proposal ? [proposal, ...proposal.others] : [];
+    const text = JSON.stringify(timetable);
+    if (offered.some((way) => JSON.stringify(way.timetable) === text)) return undefined;
     const progress = this.#options.engine.progressOf(this.state, this.now());
     const violation = brokenRule(this.journal.setup.workload, timetable, progress, []);
     return violation === undefined ? undefined : `that timetable breaks a rule: ${violation}`;
@@ -350,6 +410,7 @@ class KeeperCore implements Core {
   #end(reason: EndReason, detail?: string): void {
     this.ended = true;
     this.#options.replanner?.close();
+    this.#options.forecaster?.close();
     this.journal.noteAlive({ ...momentOf(this.#options.clock), time: this.now() });
     this.#tell({ kind: 'ended', reason, ...(detail === undefined ? {} : { detail }) });
   }

@@ -9,6 +9,8 @@ export interface BenchEngine {
   nextDeadline(state: BenchState): EpochMs | undefined;
   /** The situation for which a new timetable is wanted now. */
   wantsReplan(state: BenchState): Situation | undefined;
+  /** Whether somebody should look ahead now. */
+  wantsForecast(state: BenchState, now: EpochMs): boolean;
   /** How far the run has come, for the planner. */
   progressOf(state: BenchState, now: EpochMs): Progress;
 }

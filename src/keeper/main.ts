@@ -1,7 +1,8 @@
-import { desktopNotify } from '../herald/index.ts';
+import { desktopNotify, runSound, soundCommand } from '../herald/index.ts';
 import { visible } from '../plan/index.ts';
 import { benchEngine } from './bench-engine.ts';
 import { machineClock } from './clock.ts';
+import { threadForecaster } from './forecaster.ts';
 import { keepRun } from './keep.ts';
 import { threadReplanner } from './thread-replanner.ts';
 
@@ -11,14 +12,19 @@ import { threadReplanner } from './thread-replanner.ts';
  * the terminal it came from may close; TERM and INT end it in order.
  */
 export async function keeperMain(options: { readonly store: string; readonly run: string }): Promise<number> {
+  const sound = soundCommand(process.env['THIRDHAND_SOUND']);
+  if (sound.kind === 'wrong') logLine(`the bell alone: ${sound.why}`);
   const end = await keepRun({
     ...options,
     engine: benchEngine,
     clock: machineClock(),
     notify: desktopNotify(process.env),
+    sound: sound.kind === 'command' ? runSound(sound.command) : undefined,
+    env: process.env,
     log: logLine,
     onStart: stopOnSignal,
     replanner: (workload) => threadReplanner({ workload, complain: logLine }),
+    forecaster: threadForecaster(logLine),
   });
   logLine(`ended: ${end.reason}${end.detail === undefined ? '' : `: ${end.detail}`}`);
   return end.reason === 'failed' ? 1 : 0;

@@ -20,8 +20,13 @@ export type FromBoard =
   | { readonly say: 'attach'; readonly protocol: number; readonly after: number }
   /** An act of the cook. `id` makes sending it twice harmless; the keeper stamps the time, and lets no `at` lie after it. */
   | { readonly say: 'press'; readonly id: string; readonly happening: Happening }
+  /** A reading, or how a feed stands, from a stream that only the board's process can read. Nothing answers it. */
+  | { readonly say: 'fed'; readonly happening: Fed }
   /** End the run's keeper (the run stays in the journal and can be resumed). */
   | { readonly say: 'stop'; readonly id: string };
+
+/** What comes by a feed. */
+export type Fed = Extract<Happening, { kind: 'reading' | 'feed' }>;
 
 export type FromKeeper =
   | { readonly say: 'setup'; readonly protocol: number; readonly setup: RunSetup; readonly seq: number }
@@ -44,12 +49,22 @@ const count = z.int().min(0);
 const text = z.string().max(10_000);
 
 /** What a board may do. Gaps, the clock and what is offered are the keeper's own word. */
-const KEEPERS_OWN: ReadonlySet<string> = new Set(['clock', 'gap', 'proposed', 'not proposed']);
+const KEEPERS_OWN: ReadonlySet<string> = new Set([
+  'clock',
+  'gap',
+  'proposed',
+  'not proposed',
+  'feed',
+  'forecast',
+]);
 const pressed = happeningSchema.refine(({ kind }) => !KEEPERS_OWN.has(kind), 'is not for a board to say');
+
+const fed = happeningSchema.refine(({ kind }) => kind === 'reading' || kind === 'feed', 'is no feed');
 
 const fromBoard = z.discriminatedUnion('say', [
   z.strictObject({ say: z.literal('attach'), protocol: count, after: count }),
   z.strictObject({ say: z.literal('press'), id, happening: pressed }),
+  z.strictObject({ say: z.literal('fed'), happening: fed }),
   z.strictObject({ say: z.literal('stop'), id }),
 ]);
 

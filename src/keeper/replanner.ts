@@ -32,7 +32,7 @@ export type Replan = (workload: Workload, request: ReplanRequest) => ReplanResul
 /** Asks the planner; an error in it is an answer like any other. */
 export function replanned(replan: Replan, workload: Workload, progress: Progress): Replanned {
   try {
-    return replan(workload, { progress });
+    return replan(workload, { progress, others: true });
   } catch (error) {
     return mistake(error);
   }

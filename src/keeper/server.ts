@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import { chmodSync, rmSync } from 'node:fs';
 import { createServer, type Server, type Socket } from 'node:net';
 import { platform } from 'node:os';
@@ -183,6 +184,10 @@ class Board {
     if (message.say === 'attach') return this.#attach(message);
     if (this.#sent === undefined) return this.drop();
     if (message.say === 'stop') return this.#core.take({ kind: 'stop', reason: 'stopped' });
+    if (message.say === 'fed') {
+      const { happening } = message;
+      return this.#core.take({ kind: 'act', id: `fed-${randomUUID()}`, source: 'probe', happening });
+    }
     const { id, happening } = message;
     return this.#core.take({ kind: 'act', id, source: 'cook', happening }, (taken) =>
       this.send(taken.ok ? { say: 'taken', id, seq: taken.seq } : { say: 'refused', id, why: taken.why }),

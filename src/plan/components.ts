@@ -78,6 +78,8 @@ function draftComponent(
     plan: context.plan,
     ...(words.keeps !== undefined && { keeps: words.keeps }),
     ...(words.cooling !== undefined && { cooling: words.cooling }),
+    ...(words.probe !== undefined && { probe: words.probe }),
+    ...(words.depth !== undefined && { depth: words.depth }),
     steps: steps.map((draft) => draft.step),
     place,
   };

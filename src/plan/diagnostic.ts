@@ -39,6 +39,9 @@ export type DiagnosticCode =
   | 'usually'
   | 'bad-wait'
   | 'bad-oven'
+  | 'bad-turn'
+  | 'bad-probe'
+  | 'bad-broker'
   | 'bad-trigger'
   | 'no-effect'
   | 'unknown-component'
@@ -54,6 +57,7 @@ export type DiagnosticCode =
   | 'preferences-differ'
   | 'unknown-item'
   | 'unknown-oven'
+  | 'no-rules'
   | 'too-many';
 
 /**

@@ -1,11 +1,9 @@
-import type { z } from 'zod';
 import type { WorkingHours } from '../units/index.ts';
 import { problem, type Report } from './diagnostic.ts';
-import type { Read } from './read.ts';
-import { weekShape, type inlineKitchenShape } from './shape.ts';
+import { weekShape } from './kitchen-shape.ts';
+import type { KitchenWords } from './kitchen.ts';
 import { keyPlaceIn, type MapNode, type Node } from './tree.ts';
 
-type KitchenWords = Read<z.output<typeof inlineKitchenShape>>;
 type Day = Exclude<keyof typeof weekShape.shape, 'other days'>;
 
 const OTHER = 'other days';

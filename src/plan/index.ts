@@ -1,6 +1,7 @@
 export {
   componentId,
   stepId,
+  type Broker,
   type Claim,
   type Component,
   type ComponentId,
@@ -12,15 +13,19 @@ export {
   type Kitchen,
   type Oven,
   type OvenDemand,
+  type OvenFigure,
   type OvenHeat,
+  type OvenPace,
   type Place,
   type Plan,
   type Preference,
+  type Probe,
   type ProbeGoal,
   type Step,
   type StepId,
   type StepLength,
   type Trigger,
+  type WatchedChange,
   type WorkingHours,
   type Workload,
 } from './model.ts';
@@ -35,6 +40,7 @@ export { loadWorkload, readKitchen, type LoadOptions } from './workload.ts';
 export type { Loaded } from './files.ts';
 export type { SourceFile } from './source.ts';
 export { parsePreferences, preferenceOrder } from './prefer.ts';
+export { COOLING_RULE_NAMES, type CoolingRuleName } from './cooling-rules.ts';
 export { stepsById, usersOf } from './lookup.ts';
 export { describeTrigger } from './trigger.ts';
 export { newPlanText } from './new-plan.ts';

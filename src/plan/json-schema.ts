@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { kitchenShape, planShape } from './shape.ts';
+import { kitchenShape } from './kitchen-shape.ts';
+import { planShape } from './shape.ts';
 
 /** A JSON Schema (draft 2020-12), as plain data. */
 export type JsonSchema = Readonly<Record<string, unknown>>;

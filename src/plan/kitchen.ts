@@ -1,26 +1,29 @@
-import {
-  celsius,
-  isTimeZone,
-  parseDuration,
-  parseTemperature,
-  parseTemperatureRate,
-  type Parsed,
-} from '../units/index.ts';
+import { isTimeZone, parseTemperature, type Temperature } from '../units/index.ts';
+import { NO_RULES } from './cooling-rules.ts';
+import { DEFAULTS, known } from './defaults.ts';
 import { problem, type Report } from './diagnostic.ts';
 import { workingHours } from './hours.ts';
-import type { Item, Kitchen, Oven } from './model.ts';
+import { kitchenShape, type inlineKitchenShape } from './kitchen-shape.ts';
+import type { Item, Kitchen } from './model.ts';
+import { ovensOf } from './ovens.ts';
+import { brokerOf, probesOf } from './probes.ts';
 import { readAs, type Read } from './read.ts';
-import { DEFAULTS, type inlineKitchenShape, kitchenShape } from './shape.ts';
 import { keyPlaceIn, placeWithin, type Node } from './tree.ts';
 import type { z } from 'zod';
 
-type KitchenWords = Read<z.output<typeof inlineKitchenShape>>;
+export type KitchenWords = Read<z.output<typeof inlineKitchenShape>>;
 
 /** What a step claims a burner of the kitchen's `hobs` as. */
 const HOB = 'hob';
 
+/** A kitchen, and whether its file says which cooling rules are watched; to say that none are is to say so too. */
+export interface KitchenReading {
+  readonly kitchen: Kitchen;
+  readonly saysRules: boolean;
+}
+
 /** The kitchen that a kitchen file's tree describes. */
-export function kitchenFromTree(tree: Node, timeZone: string, report: Report): Kitchen | undefined {
+export function kitchenFromTree(tree: Node, timeZone: string, report: Report): KitchenReading | undefined {
   if (tree.kind !== 'map') {
     report(problem('wrong-kind', tree.place, 'a kitchen begins with words', 'begin with "thirdhand: 1"'));
     return undefined;
@@ -43,11 +46,15 @@ export function kitchenFromWords(
   name: string,
   timeZone: string,
   report: Report,
-): Kitchen {
+): KitchenReading {
   const cooks = words.cooks ?? DEFAULTS.cooks;
-  const { nights, rules } = words;
+  const { nights, rules, altitude } = words;
   const hours = workingHours(words, tree, report);
-  return {
+  const ambient = words.room ?? known(parseTemperature(DEFAULTS.room));
+  const ovens = ovensOf(words, ambient, tree, report);
+  const probes = probesOf(words, tree, report);
+  const broker = brokerOf(words, tree, report);
+  const kitchen: Kitchen = {
     name,
     title: words.title ?? name,
     timeZone: words['time zone'] ?? machineZone(timeZone, tree, report),
@@ -55,11 +62,37 @@ export function kitchenFromWords(
     near: words.near ?? DEFAULTS.nearPerCook * cooks,
     ...(hours && { hours }),
     ...(nights && { nights }),
-    ambient: words.room?.celsius ?? known(parseTemperature(DEFAULTS.room)).celsius,
-    ovens: ovensOf(words, tree),
+    ambient: ambient.celsius,
+    ...coldOf(words, tree, report),
+    ...(altitude !== undefined && { altitude }),
+    ...(probes && { probes }),
+    ...(broker && { broker }),
+    ovens,
     items: itemsOf(words, tree, report),
-    ...(rules !== undefined && rules.toLowerCase() !== 'none chosen' && { rules }),
+    ...(rules !== undefined && rules !== NO_RULES && { rules }),
   };
+  return { kitchen, saysRules: tree.kind === 'map' && tree.entries.has('rules') };
+}
+
+/** What no fridge and no freezer stands at is a slip of the pen: a sign, or the scale. */
+const COLD = {
+  fridge: { coldest: -5, warmest: 15, usual: '4 C' },
+  freezer: { coldest: -60, warmest: 0, usual: '-18 C' },
+} as const;
+
+function coldOf(words: KitchenWords, tree: Node, report: Report): Pick<Kitchen, 'fridge' | 'freezer'> {
+  const stood = (which: keyof typeof COLD): Temperature | undefined => {
+    const temperature = words[which];
+    const { coldest, warmest, usual } = COLD[which];
+    if (temperature && (temperature.celsius < coldest || temperature.celsius > warmest)) {
+      const hint = `between ${coldest} C and ${warmest} C: ${which}: ${usual}`;
+      const place = placeWithin(tree, which);
+      report(problem('bad-temperature', place, `no ${which} stands at this temperature`, hint));
+    }
+    return temperature;
+  };
+  const [fridge, freezer] = [stood('fridge'), stood('freezer')];
+  return { ...(fridge && { fridge: fridge.celsius }), ...(freezer && { freezer: freezer.celsius }) };
 }
 
 /** What the machine says of its time zone can be no name of one, or nothing at all: TZ may be set to anything. */
@@ -76,18 +109,6 @@ function machineZone(timeZone: string, tree: Node, report: Report): string {
     ),
   );
   return 'UTC';
-}
-
-function ovensOf(words: KitchenWords, tree: Node): Oven[] {
-  return [...(words.ovens ?? [])].map(([name, oven]) => ({
-    name,
-    shelves: oven.shelves ?? DEFAULTS.shelves,
-    heats: oven.heats ?? known(parseTemperatureRate(DEFAULTS.heats)),
-    cools: oven.cools ?? known(parseTemperatureRate(DEFAULTS.cools)),
-    tolerance: oven.tolerance ?? celsius(Number.parseFloat(DEFAULTS.tolerance)),
-    soak: oven.soak ?? known(parseDuration(DEFAULTS.soak)),
-    place: placeWithin(tree, 'ovens', name),
-  }));
 }
 
 /** Hobs, cold shelves and tools share one set of names, as steps claim them alike. */
@@ -118,10 +139,4 @@ function itemsOf(words: KitchenWords, tree: Node, report: Report): Item[] {
     }
   }
   return items;
-}
-
-/** A default of our own is readable. */
-function known<T>(value: Parsed<T>): T {
-  if (!value.ok) throw new Error(value.problem);
-  return value.value;
 }

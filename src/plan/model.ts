@@ -57,7 +57,22 @@ export type Trigger =
   /** Doneness that is seen or felt; only a person can confirm it. */
   | { readonly kind: 'cue'; readonly text: string }
   /** A temperature, held for `lasting` (default 10 s) so that a spike ends nothing. */
-  | { readonly kind: 'probe'; readonly probe: string; readonly goal: ProbeGoal; readonly lasting: Seconds }
+  | {
+      readonly kind: 'probe';
+      readonly probe: string;
+      readonly goal: ProbeGoal;
+      readonly lasting: Seconds;
+      /** The goal is told for sea level and falls with the boiling point of water: sugar cooks by what has boiled off. */
+      readonly fromBoiling?: true;
+    }
+  /** Several probes within one goal at the same time, for `lasting`; no further `apart` from each other where that is given. */
+  | {
+      readonly kind: 'join';
+      readonly probes: readonly string[];
+      readonly goal: ProbeGoal;
+      readonly apart?: Celsius;
+      readonly lasting: Seconds;
+    }
   | { readonly kind: 'any' | 'all'; readonly of: readonly Trigger[] };
 
 export type ProbeGoal =
@@ -97,7 +112,11 @@ export interface Step {
   readonly uses: readonly Claim[];
   readonly holds: readonly HeldClaim[];
   readonly oven?: OvenDemand;
+  /** So long after its start what is in the oven is turned round once, by an opening of the door that is allowed for. */
+  readonly turn?: Seconds;
   readonly until?: Trigger;
+  /** What it stands in while this step lasts (an ice bath: 0.5 C), where no cold shelf says so. */
+  readonly around?: Celsius;
   readonly caution?: string;
   readonly place: Place;
 }
@@ -113,6 +132,10 @@ export interface Component {
   readonly keeps?: Seconds;
   /** Whether the kitchen's chosen cooling rules are to be watched, and for which kind of food. */
   readonly cooling?: 'cooked' | 'ambient';
+  /** The probe that stands in it, by which its cooling is watched; by default one named in its triggers, else as the component. */
+  readonly probe?: string;
+  /** How thick it lies while it cools, in mm: what a cooling time is guessed from while nothing has been measured. */
+  readonly depth?: number;
   /** At least one, in order. */
   readonly steps: readonly Step[];
   readonly place: Place;
@@ -139,17 +162,91 @@ export interface Plan {
  */
 export type Preference = 'fresh' | 'day' | 'oven';
 
+/** A change that was watched: from one temperature to another in so long. */
+export interface WatchedChange {
+  readonly from: Celsius;
+  readonly to: Celsius;
+  readonly in: Seconds;
+}
+
+/**
+ * How fast an oven changes: a change that was watched, or degrees a minute as a mean. A mean rate of heating holds from the
+ * room's temperature to 200 C, one of cooling from 220 C to 180 C.
+ */
+export type OvenPace = number | WatchedChange;
+
+/** The figures of an oven that a kitchen file may give; those it does not give are guesses. */
+export type OvenFigure =
+  | 'heats'
+  | 'cools'
+  | 'ajar'
+  | 'open'
+  | 'hottest'
+  | 'soak'
+  | 'tolerance'
+  | 'offset'
+  | 'overshoot'
+  | 'swing'
+  | 'load';
+
 export interface Oven {
   readonly name: string;
   readonly shelves: number;
-  /** Degrees a minute while heating, and while cooling with the door shut. */
-  readonly heats: number;
-  readonly cools: number;
+  /** With its heater on, and while cooling with the door shut. */
+  readonly heats: OvenPace;
+  readonly cools: OvenPace;
+  /** While cooling with the door ajar, and open. */
+  readonly ajar?: OvenPace;
+  readonly open?: OvenPace;
+  /** What it would come to with its heater always on. */
+  readonly hottest?: Celsius;
   /** Demands whose temperatures differ by no more than this share the oven. */
   readonly tolerance: Celsius;
   /** How long after it reads hot until it truly is. */
   readonly soak: Seconds;
+  /** How far it stands above (below: negative) what its knob says. */
+  readonly offset?: Celsius;
+  /** How far the air shoots past the knob the first time, and swings to either side later. */
+  readonly overshoot?: Celsius;
+  readonly swing?: Celsius;
+  /** How far one shelf of cold load takes it down. */
+  readonly load?: Celsius;
+  /** The figures that the kitchen file gives itself. Absent in runs of older versions: then all count as given. */
+  readonly given?: readonly OvenFigure[];
   readonly place?: Place;
+}
+
+/** What a probe is believed, and where its readings come from. */
+export interface Probe {
+  /** As triggers name it. */
+  readonly name: string;
+  /** Readings outside are not believed. */
+  readonly low: Celsius;
+  readonly high: Celsius;
+  /** Degrees a second: what changes faster is not believed. */
+  readonly fastest: number;
+  /** After so long without a reading it is silent. */
+  readonly stale: Seconds;
+  /** What it reads in ice water and in boiling water; 0 and the boiling point of the place where it is right. */
+  readonly iceWater: Celsius;
+  readonly boilingWater?: Celsius;
+  /** It hangs in the air of this oven. */
+  readonly oven?: string;
+  /** Where its readings come from by MQTT: the topic, the field of a JSON payload (dots lead inside), and its scale. */
+  readonly mqtt?: { readonly topic: string; readonly field?: string; readonly scale: 'C' | 'F' };
+}
+
+/** The broker that probes are read from. Secrets are named by the environment variable that holds them, never written. */
+export interface Broker {
+  /** `mqtt://host:1883` or `mqtts://host:8883`. */
+  readonly url: string;
+  readonly user?: string;
+  /** The environment variable that holds the password. */
+  readonly passwordFrom?: string;
+  /** The file with the certificate of the authority that signed the broker's, where it is not a public one. */
+  readonly authority?: string;
+  /** A topic on which the broker says `off` when this program is gone without a word, and this program `on` while it is there. */
+  readonly presence?: string;
 }
 
 /** Counted equipment. */
@@ -175,9 +272,17 @@ export interface Kitchen {
   readonly nights?: 'allowed';
   /** What an oven that is off stands at. */
   readonly ambient: Celsius;
+  /** What a fridge shelf and a freezer shelf stand at; guesses of `heat` where the file does not say. */
+  readonly fridge?: Celsius;
+  readonly freezer?: Celsius;
+  /** Metres above the sea: water boils, and sugar is done, at lower temperatures up high. */
+  readonly altitude?: number;
+  /** Probes that the kitchen file describes; others are believed with usual limits. */
+  readonly probes?: readonly Probe[];
+  readonly broker?: Broker;
   readonly ovens: readonly Oven[];
   readonly items: readonly Item[];
-  /** The chosen cooling rules by name, or none. */
+  /** The chosen cooling rules by their name in `heat`, or none. */
   readonly rules?: string;
 }
 

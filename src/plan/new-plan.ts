@@ -25,6 +25,7 @@ kitchen:                        # or the name of a kitchen file
     oven: { shelves: 2, heats: 12 C/min, cools: 3 C/min }
   cold: { fridge shelf: 2 }
   tools: { saucepan: 2, tray: { count: 2, carries: pieces } }
+  rules: none chosen            # or the food code whose cooling rules are to be watched: us food code
 
 components:
   cases:

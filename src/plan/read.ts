@@ -1,5 +1,12 @@
 import { z } from 'zod';
-import type { ClockTime, DayHours, Temperature, TemperatureRange, Window } from '../units/index.ts';
+import type {
+  ClockTime,
+  DayHours,
+  Temperature,
+  TemperatureChange,
+  TemperatureRange,
+  Window,
+} from '../units/index.ts';
 import { problem, type DiagnosticCode, type Report } from './diagnostic.ts';
 import type { Place } from './model.ts';
 import { nearest, suggest } from './nearest.ts';
@@ -14,6 +21,7 @@ type Leaf =
   | undefined
   | Temperature
   | TemperatureRange
+  | TemperatureChange
   | Window
   | ClockTime
   | DayHours
@@ -181,7 +189,7 @@ function readArray(node: Node, schema: z.ZodArray, report: Report): unknown {
         'too-large',
         startOfList(node),
         `a list of ${node.items.length}; at most ${most} can stand here`,
-        'split the step',
+        'split the step, or name fewer',
       ),
     );
     return undefined;

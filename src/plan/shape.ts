@@ -1,25 +1,14 @@
 import { z } from 'zod';
+import { DEFAULTS } from './defaults.ts';
+import { inlineKitchenShape, version } from './kitchen-shape.ts';
 import type { Preference } from './model.ts';
 import * as words from './words.ts';
 
 /**
- * The shape of plan and kitchen files: the one source of the types that the reader gives, of what is checked word by
- * word, and of the JSON Schemas in docs/. What words mean together is checked afterwards (see steps.ts and links.ts).
+ * The shape of plan files (kitchen-shape.ts has that of kitchens): the one source of the types that the reader gives, of
+ * what is checked word by word, and of the JSON Schemas in docs/. What words mean together is checked afterwards (see
+ * steps.ts and links.ts).
  */
-
-/** Figures that hold where a file says nothing. Those of the oven are guesses at a household oven; measure your own. */
-export const DEFAULTS = {
-  margin: '10 min',
-  room: '21 C',
-  cooks: 1,
-  nearPerCook: 2,
-  shelves: 2,
-  heats: '12 C/min',
-  cools: '3 C/min',
-  tolerance: '8 C',
-  soak: '10 min',
-  probeLasting: '10 s',
-} as const;
 
 /** What a timetable may be best at, in the order that holds where a plan says nothing. */
 export const PREFERENCES = ['fresh', 'day', 'oven'] as const satisfies readonly Preference[];
@@ -33,29 +22,52 @@ export const MAX_TRIGGER_DEPTH = 4;
 
 const listOf = <T extends z.ZodType>(item: T) => z.array(item).meta({ maxItems: MAX_LIST });
 
-/** What ends a step, as it is written: exactly one of cue, probe, any, all. */
+/** What ends a step, as it is written: exactly one of cue, probe, probes, any, all. */
 export interface TriggerWords {
   cue?: string | undefined;
   probe?: string | undefined;
+  probes?: string[] | undefined;
   reaches?: z.output<typeof words.temperature> | undefined;
   'falls to'?: z.output<typeof words.temperature> | undefined;
   between?: z.output<typeof words.temperatureRange> | undefined;
+  apart?: z.output<typeof words.temperatureSpan> | undefined;
   for?: z.output<typeof words.length> | undefined;
+  'sea level'?: true | undefined;
   any?: TriggerWords[] | undefined;
   all?: TriggerWords[] | undefined;
 }
+
+/** How many probes may be joined in one trigger. */
+export const LEAST_JOINED = 2;
+const MOST_JOINED = 4;
+const ONE_GOAL = [{ required: ['reaches'] }, { required: ['falls to'] }, { required: ['between'] }];
 
 const trigger: z.ZodType<TriggerWords> = z.lazy(() => triggerShape);
 const triggerShape = z
   .strictObject({
     cue: words.text.describe('Doneness that is seen or felt; a person confirms it.').optional(),
     probe: words.name.describe('The probe that is read, named by what it stands in.').optional(),
+    probes: z
+      .array(words.name)
+      .meta({ title: 'a list of probes', minItems: LEAST_JOINED, maxItems: MOST_JOINED })
+      .describe('Probes that must all be at the goal at the same time.')
+      .optional(),
     reaches: words.temperature.describe('Ends when the probe stands at or above this.').optional(),
     'falls to': words.temperature.describe('Ends when the probe stands at or below this.').optional(),
     between: words.temperatureRange.describe('Ends when the probe stands within this range.').optional(),
+    apart: words.temperatureSpan
+      .describe('Of several probes: how far they may differ from each other.')
+      .optional(),
     for: words.length
       .describe('How long the reading must hold, so that one spike ends nothing.')
       .meta({ default: DEFAULTS.probeLasting })
+      .optional(),
+    'sea level': z
+      .literal(true)
+      .meta({ title: 'true' })
+      .describe(
+        'The temperature is told for sea level, as those of sugar are: it falls with the boiling point of water.',
+      )
       .optional(),
     any: listOf(trigger).describe('Ends with the first of these.').optional(),
     all: listOf(trigger).describe('Ends when each of these has been met.').optional(),
@@ -66,10 +78,8 @@ const triggerShape = z
     examples: [{ cue: 'firm to the touch' }, { probe: 'cream', 'falls to': '5 C' }],
     oneOf: [
       { required: ['cue'] },
-      {
-        required: ['probe'],
-        oneOf: [{ required: ['reaches'] }, { required: ['falls to'] }, { required: ['between'] }],
-      },
+      { required: ['probe'], oneOf: ONE_GOAL },
+      { required: ['probes'], oneOf: ONE_GOAL },
       { required: ['any'] },
       { required: ['all'] },
     ],
@@ -137,6 +147,12 @@ export const stepShape = z
       .meta({ title: 'a set of named items', examples: [{ tray: 'dry' }], maxProperties: MAX_LIST })
       .optional(),
     oven: ovenDemandShape.describe('What the step wants of an oven for its whole length.').optional(),
+    turn: words.turn
+      .describe('When what is in the oven is turned round: half-way, or so long after the start.')
+      .optional(),
+    around: words.temperature
+      .describe('What it stands in, where no cold shelf says so: an ice bath at 0.5 C.')
+      .optional(),
     until: trigger.describe('What ends the step beside or instead of its length.').optional(),
     do: words.text
       .describe('What the call says to the hands; the name of the step where this is left out.')
@@ -162,6 +178,8 @@ const componentShape = z
       .enum(['cooked', 'ambient'])
       .describe('Watch the cooling rules that the kitchen has chosen, for food of this kind.')
       .optional(),
+    probe: words.name.describe('The probe that stands in it, by which its cooling is watched.').optional(),
+    depth: words.thickness.describe('How thick it lies while it cools.').optional(),
     steps: z
       .array(
         z.record(words.name, stepShape).meta({
@@ -179,107 +197,6 @@ const componentShape = z
     title: 'a component',
     examples: [{ steps: [{ whip: { takes: '5 min', hands: 'busy' } }] }],
   });
-
-const ovenShape = z
-  .strictObject({
-    shelves: words
-      .count(1, 50)
-      .describe('Shelves in use at once.')
-      .meta({ default: DEFAULTS.shelves })
-      .optional(),
-    heats: words.rate.describe('How fast it heats.').meta({ default: DEFAULTS.heats }).optional(),
-    cools: words.rate
-      .describe('How fast it cools with the door shut.')
-      .meta({ default: DEFAULTS.cools })
-      .optional(),
-    tolerance: words.temperatureSpan
-      .describe('Temperatures that differ by no more than this may share the oven.')
-      .meta({ default: DEFAULTS.tolerance })
-      .optional(),
-    soak: words.length
-      .describe('How long after it reads hot until it truly is.')
-      .meta({ default: DEFAULTS.soak })
-      .optional(),
-  })
-  .meta({ id: 'oven', title: 'an oven', examples: [{ shelves: 2 }] });
-
-const stock = z.union([
-  words.count(0, words.MAX_COUNT),
-  z.strictObject({
-    count: words.count(0, words.MAX_COUNT),
-    carries: z.enum(['pieces']).describe('Claims on it grow with the yield.').optional(),
-  }),
-]);
-const MAX_KINDS = 200;
-
-const onDay = (day: string) => words.dayHoursOrNone.describe(`Hours of work on a ${day}.`).optional();
-export const weekShape = z
-  .strictObject({
-    monday: onDay('Monday'),
-    tuesday: onDay('Tuesday'),
-    wednesday: onDay('Wednesday'),
-    thursday: onDay('Thursday'),
-    friday: onDay('Friday'),
-    saturday: onDay('Saturday'),
-    sunday: onDay('Sunday'),
-    'other days': words.dayHoursOrNone.describe('Hours of work on the days that are not named.').optional(),
-  })
-  .meta({
-    id: 'week',
-    title: 'hours for the days of the week',
-    examples: [{ sunday: 'none', 'other days': '6:00-14:00' }],
-  });
-
-const kitchenWords = {
-  title: words.text.describe('What the kitchen is called on screens and sheets.').optional(),
-  'time zone': words.timeZone.describe('Where the wall clock hangs.').optional(),
-  cooks: words.count(1, 20).describe('How many pairs of hands.').meta({ default: DEFAULTS.cooks }).optional(),
-  near: words
-    .count(1, 100)
-    .describe('How many near steps at once, all cooks together; 2 per cook if left out.')
-    .optional(),
-  hours: z
-    .union([words.dayHours, weekShape])
-    .describe(
-      'When there is work, every day or by the day of the week; hands are asked for at no other time.',
-    )
-    .optional(),
-  nights: z
-    .enum(['allowed'])
-    .describe('allowed: work at night is as good as any. Without it and without hours, nights are avoided.')
-    .optional(),
-  room: words.temperature.describe('What the room stands at.').meta({ default: DEFAULTS.room }).optional(),
-  ovens: z
-    .record(words.name, ovenShape)
-    .meta({ title: 'a set of named ovens', examples: [{ oven: { shelves: 2 } }], maxProperties: 20 })
-    .optional(),
-  hobs: words.count(0, 50).describe('Burners or plates; a step claims one as "hob".').optional(),
-  cold: z
-    .record(words.name, stock)
-    .meta({ title: 'a set of named shelves', examples: [{ 'fridge shelf': 3 }], maxProperties: MAX_KINDS })
-    .describe('Shelves in the fridge and the freezer, and the like.')
-    .optional(),
-  tools: z
-    .record(words.name, stock)
-    .meta({ title: 'a set of named tools', examples: [{ mixer: 1 }], maxProperties: MAX_KINDS })
-    .describe('Equipment that there is only so much of.')
-    .optional(),
-  rules: words.text.describe('The chosen cooling rules, by name, or "none chosen".').optional(),
-};
-const version = z.literal(1).meta({ title: 'the version of the language, 1' });
-
-export const kitchenShape = z
-  .strictObject({
-    thirdhand: version,
-    kitchen: words.name.describe('The name of the kitchen.'),
-    ...kitchenWords,
-  })
-  .meta({ title: 'a kitchen' });
-
-/** A kitchen within a plan. */
-export const inlineKitchenShape = z
-  .strictObject({ thirdhand: version.optional(), kitchen: words.name.optional(), ...kitchenWords })
-  .meta({ id: 'kitchen', title: 'a kitchen' });
 
 const preference = z
   .enum(PREFERENCES)

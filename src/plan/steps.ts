@@ -6,14 +6,14 @@ import {
   type Claim,
   type ComponentId,
   type Kitchen,
-  type OvenDemand,
   type Place,
   type Step,
   type StepLength,
 } from './model.ts';
 import { suggest } from './nearest.ts';
 import type { Read } from './read.ts';
-import type { ovenDemandShape, stepShape } from './shape.ts';
+import type { stepShape } from './shape.ts';
+import { aroundOf, ovenDemandOf, turnOf } from './step-heat.ts';
 import { keyPlaceIn, placeWithin, type Node } from './tree.ts';
 import { triggerFrom } from './trigger.ts';
 
@@ -59,7 +59,10 @@ export function draftStep(words: StepWords, site: StepSite, context: StepContext
   checkWaits(words, site, report);
   const uses = claimsOf(words, node, context);
   const until = words.until && triggerFrom(words.until, inner(node, 'until'), report);
-  const oven = words.oven && ovenDemandOf(words, words.oven, inner(node, 'oven'), context);
+  const turn = length === UNKNOWN_LENGTH ? undefined : turnOf(words, length, node, report);
+  const around = aroundOf(words, node, report);
+  const shelves = scaledCount(words.oven?.shelves ?? 1, words, context);
+  const oven = words.oven && ovenDemandOf(words.oven, shelves, inner(node, 'oven'), context);
   const step: Step = {
     id: stepId(component, name),
     component,
@@ -73,7 +76,9 @@ export function draftStep(words: StepWords, site: StepSite, context: StepContext
     uses,
     holds: [],
     ...(oven && { oven }),
+    ...(turn !== undefined && { turn }),
     ...(until && { until }),
+    ...(around !== undefined && { around }),
     ...(words.caution !== undefined && { caution: words.caution }),
     place,
   };
@@ -187,68 +192,6 @@ function checkWaits(words: StepWords, { node, index }: StepSite, report: Report)
 /** Scales a count of things with the yield, unless the step forbids it. */
 function scaledCount(count: number, words: StepWords, { pieces, basePieces }: StepContext): number {
   return words.scales === false ? count : Math.max(1, Math.ceil((count * pieces) / basePieces));
-}
-
-function ovenDemandOf(
-  words: StepWords,
-  demand: Read<z.output<typeof ovenDemandShape>>,
-  node: Node,
-  context: StepContext,
-): OvenDemand | undefined {
-  const { report, kitchen } = context;
-  const [at, off] = [has(node, 'at'), has(node, 'off')];
-  if (at === off) {
-    const message = at ? 'an oven cannot be hot and off' : 'how hot is the oven wanted?';
-    report(
-      problem(
-        'bad-oven',
-        at ? keyPlaceIn(node, 'off') : node.place,
-        message,
-        'write at: 180 C, or off: true',
-      ),
-    );
-  }
-  const { at: temperature } = demand;
-  if (temperature && (temperature.celsius < 20 || temperature.celsius > 500)) {
-    const place = placeWithin(node, 'at');
-    report(problem('bad-oven', place, 'no oven stands at this temperature', 'between 20 C and 500 C'));
-  }
-  const shelves = scaledCount(demand.shelves ?? 1, words, context);
-  if (kitchen) checkOven(demand.oven, shelves, node, kitchen, context);
-  if (!temperature && demand.off === undefined) return undefined;
-  return {
-    ...(demand.oven !== undefined && { oven: demand.oven }),
-    heat: temperature ? { kind: 'at', temperature } : { kind: 'off' },
-    door: demand.door ?? 'usable',
-    shelves,
-  };
-}
-
-function checkOven(
-  name: string | undefined,
-  shelves: number,
-  node: Node,
-  kitchen: Kitchen,
-  { report, pieces }: StepContext,
-): void {
-  const names = kitchen.ovens.map((oven) => oven.name);
-  if (names.length === 0) {
-    report(
-      problem('unknown-oven', node.place, 'the kitchen has no oven', 'give it one: ovens: { oven: {} }'),
-    );
-    return;
-  }
-  const fitting = kitchen.ovens.filter((oven) => name === undefined || oven.name === name);
-  if (fitting.length === 0 && name !== undefined) {
-    const place = placeWithin(node, 'oven');
-    report(problem('unknown-oven', place, `the kitchen has no oven "${name}"`, suggest(name, names, '')));
-    return;
-  }
-  const most = Math.max(...fitting.map((oven) => oven.shelves));
-  if (fitting.length > 0 && shelves > most) {
-    const message = `for ${pieces} pieces this wants ${shelves} shelves of one oven; there are ${most}`;
-    report(problem('too-many', placeWithin(node, 'shelves'), message, 'split the step, or make fewer'));
-  }
 }
 
 function claimsOf(words: StepWords, node: Node, context: StepContext): Claim[] {

@@ -1,14 +1,27 @@
-import { formatTemperature, parseDuration, roughly, seconds, type Seconds } from '../units/index.ts';
+import { formatTemperature, parseDuration, roughly, type Seconds } from '../units/index.ts';
 import { problem, type Report } from './diagnostic.ts';
 import type { ProbeGoal, Trigger } from './model.ts';
 import type { Read } from './read.ts';
-import { DEFAULTS, MAX_TRIGGER_DEPTH, type TriggerWords } from './shape.ts';
-import { keyPlaceIn, type Node } from './tree.ts';
+import { DEFAULTS, known } from './defaults.ts';
+import { LEAST_JOINED, MAX_TRIGGER_DEPTH, type TriggerWords } from './shape.ts';
+import { keyPlaceIn, placeWithin, type Node } from './tree.ts';
 
-const KINDS = ['cue', 'probe', 'any', 'all'] as const;
+const KINDS = ['cue', 'probe', 'probes', 'any', 'all'] as const;
+type Kind = (typeof KINDS)[number];
 const GOALS = ['reaches', 'falls to', 'between'] as const;
+/** Words that say more of a reading, and the kinds they can stand beside. */
+const READING_WORDS: Readonly<
+  Record<(typeof GOALS)[number] | 'for' | 'apart' | 'sea level', readonly Kind[]>
+> = {
+  reaches: ['probe', 'probes'],
+  'falls to': ['probe', 'probes'],
+  between: ['probe', 'probes'],
+  for: ['probe', 'probes'],
+  apart: ['probes'],
+  'sea level': ['probe'],
+};
 const HINT =
-  'write { cue: firm to the touch }, { probe: cream, falls to: 5 C }, or { any: [ … ] } or { all: [ … ] }';
+  'write { cue: firm to the touch }, { probe: cream, falls to: 5 C }, { probes: [cream, butter], between: 20-22 C }, or { any: [ … ] } or { all: [ … ] }';
 const GOAL_HINT = 'write one of reaches: 76 C, falls to: 5 C, between: 20-22 C';
 
 /** What an `until` means. Nothing where it has a problem, which is reported. */
@@ -31,18 +44,26 @@ export function triggerFrom(
     report(problem('bad-trigger', keyPlaceIn(node, other), message, HINT));
     return undefined;
   }
-  if (kind !== 'probe') {
-    for (const word of [...GOALS, 'for'] as const) {
-      if (!has(node, word)) continue;
-      const message = `"${word}" goes with a probe, not with "${kind}"`;
-      report(
-        problem('bad-trigger', keyPlaceIn(node, word), message, 'write { probe: cream, falls to: 5 C }'),
-      );
-    }
-  }
+  checkBeside(kind, node, report);
   if (kind === 'cue') return words.cue === undefined ? undefined : { kind, text: words.cue };
   if (kind === 'probe') return probeFrom(words, node, report);
+  if (kind === 'probes') return joinFrom(words, node, report);
   return combinedFrom(kind, words, node, report, depth);
+}
+
+/** Words about readings beside something that is not read so. */
+function checkBeside(kind: Kind, node: Node, report: Report): void {
+  for (const [word, kinds] of Object.entries(READING_WORDS)) {
+    if (!has(node, word) || kinds.includes(kind)) continue;
+    const message = `"${word}" goes with ${kinds.length > 1 ? 'a probe' : `"${kinds[0]}"`}, not with "${kind}"`;
+    const hint =
+      word === 'apart'
+        ? 'write { probes: [cream, butter], between: 20-22 C, apart: 2 C }'
+        : word === 'sea level'
+          ? 'write { probe: syrup, reaches: 118 C, sea level: true }'
+          : 'write { probe: cream, falls to: 5 C }';
+    report(problem('bad-trigger', keyPlaceIn(node, word), message, hint));
+  }
 }
 
 function combinedFrom(
@@ -81,20 +102,51 @@ function combinedFrom(
 }
 
 function probeFrom(words: Read<TriggerWords>, node: Node, report: Report): Trigger | undefined {
-  const present = GOALS.filter((goal) => has(node, goal));
-  const [which, other] = present;
-  if (which === undefined || other !== undefined) {
-    const message =
-      other === undefined
-        ? 'the probe is read, but for what?'
-        : `"${which}" and "${other}" cannot stand side by side`;
-    const place = keyPlaceIn(node, other ?? 'probe');
-    report(problem('bad-trigger', place, message, GOAL_HINT));
-    return undefined;
+  if (!hasOneGoal('probe', 'the probe is read, but for what?', node, report)) return undefined;
+  const goal = goalFrom(words);
+  const fromBoiling = words['sea level'] === true;
+  if (has(node, 'sea level') && has(node, 'falls to')) {
+    const message = '"sea level" is for what boils, and this cools';
+    report(problem('bad-trigger', keyPlaceIn(node, 'sea level'), message, 'leave "sea level" out'));
+  }
+  if (words.probe === undefined || goal === undefined) return undefined;
+  const lasting = words.for ?? defaultLasting();
+  return { kind: 'probe', probe: words.probe, goal, lasting, ...(fromBoiling && { fromBoiling }) };
+}
+
+function joinFrom(words: Read<TriggerWords>, node: Node, report: Report): Trigger | undefined {
+  const { apart } = words;
+  const isOne = hasOneGoal('probes', 'the probes are read, but for what?', node, report);
+  const written = node.kind === 'map' ? node.entries.get('probes')?.value : undefined;
+  const probes = (words.probes ?? []).flatMap((probe, index) => {
+    if (probe === undefined) return [];
+    if ((words.probes ?? []).indexOf(probe) === index) return [probe];
+    const place = written ? placeWithin(written, index) : node.place;
+    report(problem('duplicate-name', place, `"${probe}" is named twice`, 'name each probe once'));
+    return [];
+  });
+  if (words.probes && words.probes.length < LEAST_JOINED) {
+    const message = 'probes that are to agree are two at the least';
+    const hint = 'write { probes: [cream, butter], between: 20-22 C }, or probe: for a single one';
+    report(problem('bad-trigger', keyPlaceIn(node, 'probes'), message, hint));
+  }
+  if (apart === 0) {
+    const message = 'two probes never read quite the same';
+    report(problem('bad-trigger', placeWithin(node, 'apart'), message, 'write apart: 2 C'));
   }
   const goal = goalFrom(words);
-  if (words.probe === undefined || goal === undefined) return undefined;
-  return { kind: 'probe', probe: words.probe, goal, lasting: words.for ?? defaultLasting() };
+  if (!isOne || goal === undefined || probes.length < LEAST_JOINED) return undefined;
+  const lasting = words.for ?? defaultLasting();
+  return { kind: 'join', probes, goal, ...(apart !== undefined && { apart }), lasting };
+}
+
+/** Whether a reading is compared with exactly one goal; otherwise that is reported. */
+function hasOneGoal(kind: 'probe' | 'probes', none: string, node: Node, report: Report): boolean {
+  const [which, other] = GOALS.filter((goal) => has(node, goal));
+  if (which !== undefined && other === undefined) return true;
+  const message = other === undefined ? none : `"${which}" and "${other}" cannot stand side by side`;
+  report(problem('bad-trigger', keyPlaceIn(node, other ?? kind), message, GOAL_HINT));
+  return false;
 }
 
 function goalFrom(words: Read<TriggerWords>): ProbeGoal | undefined {
@@ -103,10 +155,7 @@ function goalFrom(words: Read<TriggerWords>): ProbeGoal | undefined {
   return words.between && { kind: 'between', low: words.between.low, high: words.between.high };
 }
 
-function defaultLasting(): Seconds {
-  const length = parseDuration(DEFAULTS.probeLasting);
-  return length.ok ? length.value : seconds(10);
-}
+const defaultLasting = (): Seconds => known(parseDuration(DEFAULTS.probeLasting));
 
 const has = (node: Node, word: string): boolean => node.kind === 'map' && node.entries.has(word);
 
@@ -115,8 +164,12 @@ export function describeTrigger(trigger: Trigger): string {
   switch (trigger.kind) {
     case 'cue':
       return trigger.text;
-    case 'probe':
-      return `${trigger.probe} ${describeGoal(trigger.goal)}${trigger.lasting === 0 || trigger.lasting === defaultLasting() ? '' : ` for ${roughly(trigger.lasting)}`}`;
+    case 'probe': {
+      const level = trigger.fromBoiling ? ' (told for sea level)' : '';
+      return `${trigger.probe} ${describeGoal(trigger.goal)}${level}${describeLasting(trigger.lasting)}`;
+    }
+    case 'join':
+      return describeJoin(trigger);
     default: {
       const parts = trigger.of.map((part) =>
         part.kind === 'any' || part.kind === 'all' ? `(${describeTrigger(part)})` : describeTrigger(part),
@@ -125,6 +178,18 @@ export function describeTrigger(trigger: Trigger): string {
     }
   }
 }
+
+/** "cream and butter both between 20 C and 22 C for 20 s" */
+function describeJoin({ probes, goal, apart, lasting }: Extract<Trigger, { kind: 'join' }>): string {
+  const names = `${probes.slice(0, -1).join(', ')} and ${probes.at(-1)}`;
+  const near = apart === undefined ? '' : `, no more than ${Math.round(apart * 10) / 10} C apart`;
+  const together = probes.length === 2 ? 'both' : 'all';
+  return `${names} ${together} ${describeGoal(goal)}${describeLasting(lasting)}${near}`;
+}
+
+/** How long it must last goes without saying where it is as usual. */
+const describeLasting = (lasting: Seconds): string =>
+  lasting === 0 || lasting === defaultLasting() ? '' : ` for ${roughly(lasting)}`;
 
 function describeGoal(goal: ProbeGoal): string {
   switch (goal.kind) {

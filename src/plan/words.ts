@@ -1,15 +1,20 @@
 import { z } from 'zod';
 import {
   isTimeZone,
+  parseAltitude,
   parseClockTime,
   parsed,
   parseDayHours,
   parseDuration,
   parseEnds,
+  parseReadingRate,
   parseTemperature,
+  parseTemperatureChange,
+  parseTemperatureOffset,
   parseTemperatureRange,
   parseTemperatureRate,
   parseTemperatureSpan,
+  parseThickness,
   parseWindow,
   seconds,
   unreadable,
@@ -17,7 +22,9 @@ import {
   type Parsed,
   type Seconds,
 } from '../units/index.ts';
+import { readBrokerUrl, readField, readTopic, readVariable } from './broker-words.ts';
 import type { DiagnosticCode } from './diagnostic.ts';
+import type { OvenPace } from './model.ts';
 
 /** The kinds of values that stand after a word of the language: each a zod schema that reads the text into its meaning. */
 
@@ -159,10 +166,75 @@ export const temperatureSpan = written(
   'bad-temperature',
   parseTemperatureSpan,
 );
-export const rate = written(
-  { title: 'a rate of heating or cooling', examples: ['12 C/min'] },
+export const temperatureOffset = written(
+  { title: 'a difference of temperatures', examples: ['-8 C', '15 F'] },
+  'bad-temperature',
+  parseTemperatureOffset,
+);
+/** What has "in" between spaces was watched; anything else is to be a mean rate. */
+const readPace = (text: string): Parsed<OvenPace> =>
+  /\sin\s/i.test(text) ? parseTemperatureChange(text) : parseTemperatureRate(text);
+const pace = (way: 'heating' | 'cooling', example: string) =>
+  written<OvenPace>(
+    { title: `a rate of ${way}, or a change that was watched`, examples: [example, '12 C/min'] },
+    'bad-rate',
+    (text) => {
+      const read = readPace(text);
+      if (!read.ok)
+        return unreadable(read.problem, `write what was watched, ${example}, or a mean rate, 12 C/min`);
+      if (typeof read.value === 'number') return read;
+      const rises = read.value.to > read.value.from;
+      if (rises === (way === 'heating')) return read;
+      const message = `"${text}" is a ${rises ? 'rise' : 'fall'}, and this word wants ${way}`;
+      return unreadable(message, `write it as ${example}`);
+    },
+  );
+export const heatingPace = pace('heating', '20 to 200 C in 12 min');
+export const coolingPace = pace('cooling', '220 to 180 C in 14 min');
+export const readingRate = written(
+  { title: 'how fast a reading may change', examples: ['5 C/s'] },
   'bad-rate',
-  parseTemperatureRate,
+  parseReadingRate,
+);
+export const altitude = written(
+  { title: 'an altitude', examples: ['900 m', '3000 ft'] },
+  'bad-figure',
+  parseAltitude,
+);
+export const thickness = written(
+  { title: 'a depth', examples: ['3 cm', '25 mm', '1.5 in'] },
+  'bad-figure',
+  parseThickness,
+);
+/** When a tray is turned: half-way, or so many seconds after the start. */
+export const turn = written<'half-way' | Seconds>(
+  { title: 'half-way, or a length of time', examples: ['half-way', '8 min'] },
+  'bad-length',
+  (value) => {
+    if (/^half[- ]?way$/i.test(value.trim())) return parsed('half-way');
+    const read = readLength(value);
+    return read.ok ? read : unreadable(read.problem, 'write turn: half-way, or turn: 8 min');
+  },
+);
+export const topic = written(
+  { title: 'a topic', examples: ['kitchen/probes/cream'] },
+  'bad-broker',
+  readTopic,
+);
+export const field = written(
+  { title: 'the name of a field', examples: ['temperature.value'] },
+  'bad-broker',
+  readField,
+);
+export const variable = written(
+  { title: 'the name of an environment variable', examples: ['BROKER_PASSWORD'] },
+  'bad-broker',
+  readVariable,
+);
+export const brokerUrl = written(
+  { title: 'the address of a broker', examples: ['mqtt://kitchen.local:1883'] },
+  'bad-broker',
+  readBrokerUrl,
 );
 export const timeZone = written<string>(
   { title: 'a time zone', examples: ['Europe/Lisbon', 'UTC'] },

@@ -1,5 +1,7 @@
 import { parseDuration, seconds, type Seconds } from '../units/index.ts';
 import { draftPlan } from './components.ts';
+import { COOLING_RULE_NAMES, NO_RULES } from './cooling-rules.ts';
+import { DEFAULTS } from './defaults.ts';
 import { problem, startOf, type Diagnostic, type Report } from './diagnostic.ts';
 import {
   gather,
@@ -11,12 +13,12 @@ import {
   type PlanReading,
   type Reading,
 } from './files.ts';
-import { kitchenFromTree, kitchenFromWords } from './kitchen.ts';
+import { kitchenFromTree, kitchenFromWords, type KitchenReading } from './kitchen.ts';
 import { linkPlan } from './links.ts';
 import type { Component, Kitchen, Plan, Preference, Workload } from './model.ts';
 import { checkOrder } from './order.ts';
 import { checkPreferences, preferencesOf } from './prefer.ts';
-import { DEFAULTS, MAX_STEPS } from './shape.ts';
+import { MAX_STEPS } from './shape.ts';
 import type { SourceFile } from './source.ts';
 import { placeWithin } from './tree.ts';
 import { MAX_PIECES } from './words.ts';
@@ -54,22 +56,28 @@ function loadTogether(
 ): Workload | undefined {
   const names = uniqueNames(files);
   const read = files.flatMap((file, index) => readPlan(file, index, names[index] ?? 'plan', reading) ?? []);
-  const kitchen = chooseKitchen(read, options, reading);
+  const chosen = chooseKitchen(read, options, reading);
+  const kitchen = chosen?.kitchen;
   checkTogether(files, read, options, reading.report);
   const built = read.map((plan) => buildPlan(plan, kitchen, files.length > 1, options, reading.report));
-  return (
-    kitchen && {
-      kitchen,
-      plans: built.map(({ plan }) => plan),
-      components: built.flatMap(({ components }) => components),
-    }
-  );
+  const components = built.flatMap((plan) => plan.components);
+  if (chosen) checkRules(chosen, components, reading.report);
+  return kitchen && { kitchen, plans: built.map(({ plan }) => plan), components };
 }
 
 /** Reads a kitchen file by itself. */
 export function readKitchen(file: SourceFile, timeZone: string): Loaded & { readonly kitchen?: Kitchen } {
-  const { value, ...loaded } = gather((reading) => kitchenFromFile(file, timeZone, reading));
+  const { value, ...loaded } = gather((reading) => kitchenFromFile(file, timeZone, reading)?.kitchen);
   return value ? { ...loaded, kitchen: value } : loaded;
+}
+
+/** Whoever asks for rules to be watched should know that none are; it is told once. */
+function checkRules({ saysRules }: KitchenReading, components: readonly Component[], report: Report): void {
+  const first = components.find(({ cooling }) => cooling !== undefined);
+  if (saysRules || !first) return;
+  const message = `"${first.name}" wants its cooling watched, and the kitchen does not say by which rules`;
+  const hint = `write in the kitchen rules: and one of ${COOLING_RULE_NAMES.join(', ')}; or rules: ${NO_RULES}`;
+  report(problem('no-rules', first.place, message, hint, 'warning'));
 }
 
 /** What concerns several files at once, or what was asked for with them. */
@@ -109,14 +117,14 @@ function chooseKitchen(
   plans: readonly PlanReading[],
   options: LoadOptions,
   reading: Reading,
-): Kitchen | undefined {
+): KitchenReading | undefined {
   const given = options.kitchen && kitchenFromFile(options.kitchen, options.timeZone, reading);
-  const found = new Map<string, Kitchen | undefined>();
+  const found = new Map<string, KitchenReading | undefined>();
   const own = plans.map((plan) => ({ plan, kitchen: kitchenOf(plan, options, reading, found) }));
   if (options.kitchen) return given;
   const [first, ...others] = own;
   for (const { plan, kitchen } of others) {
-    if (!first?.kitchen || !kitchen || sameKitchen(first.kitchen, kitchen)) continue;
+    if (!first?.kitchen || !kitchen || sameKitchen(first.kitchen.kitchen, kitchen.kitchen)) continue;
     const message = `another kitchen than that of ${first.plan.file}`;
     const place = placeWithin(plan.tree, 'kitchen');
     reading.report(
@@ -131,8 +139,8 @@ function kitchenOf(
   plan: PlanReading,
   options: LoadOptions,
   reading: Reading,
-  found: Map<string, Kitchen | undefined>,
-): Kitchen | undefined {
+  found: Map<string, KitchenReading | undefined>,
+): KitchenReading | undefined {
   const { words, tree } = plan;
   const node = tree.entries.get('kitchen')?.value;
   if (typeof words.kitchen === 'object' && node) {
@@ -168,7 +176,7 @@ function kitchenOf(
   return kitchen;
 }
 
-function kitchenFromFile(file: SourceFile, timeZone: string, reading: Reading): Kitchen | undefined {
+function kitchenFromFile(file: SourceFile, timeZone: string, reading: Reading): KitchenReading | undefined {
   const tree = treeOf(file, reading);
   return tree && kitchenFromTree(tree, timeZone, reading.report);
 }

@@ -1,7 +1,9 @@
+import { ovenModel, type OvenModel } from '../heat/index.ts';
 import type { Workload } from '../plan/index.ts';
 import { epochMs, nightStretches, workingStretches, type EpochMs, type Stretch } from '../units/index.ts';
 import { lengthBounds } from './drafting.ts';
 import type { Span } from './ladder.ts';
+import { change, lead } from './oven-times.ts';
 
 const DAY = 86_400;
 /** Nothing is planned over more than this, in seconds. */
@@ -66,9 +68,17 @@ function shareOfHours({ kitchen }: Workload): number {
 
 function totalLength({ components, kitchen }: Workload): number {
   const steps = components.flatMap((component) => component.steps);
-  const heating = kitchen.ovens.reduce(
-    (most, oven) => Math.max(most, oven.soak + 300 * (60 / oven.heats)),
-    0,
+  const asked = steps.flatMap(({ oven }) =>
+    oven?.heat.kind === 'at' ? [oven.heat.temperature.celsius] : [],
   );
+  const changes = kitchen.ovens.map((oven) => longestChange(ovenModel(oven, kitchen.ambient), asked));
+  const heating = Math.max(0, ...changes);
   return steps.reduce((sum, step) => sum + lengthBounds(step).least + step.after + heating, 0);
+}
+
+/** An oven's longest way between what is asked of it: from the room to the hottest, or from the hottest to the coldest. */
+function longestChange(oven: OvenModel, asked: readonly number[]): number {
+  if (asked.length === 0) return 0;
+  const hottest = Math.max(...asked);
+  return Math.max(lead(oven, hottest), change(oven, hottest, Math.min(...asked)));
 }

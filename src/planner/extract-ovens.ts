@@ -1,7 +1,8 @@
+import { ovenModel, type OvenModel } from '../heat/index.ts';
 import type { Component, Oven, Step, StepId } from '../plan/index.ts';
 import type { DemandGroup, Point, StateDemand, StateResource } from './core/index.ts';
 import { lengthBounds, type Drafting } from './drafting.ts';
-import { agree, change, lead, rises, type OvenModel } from './oven-times.ts';
+import { agree, change, lead, rises } from './oven-times.ts';
 
 export interface OvenPart {
   readonly ovens: readonly StateResource[];
@@ -11,15 +12,6 @@ export interface OvenPart {
   /** Temperatures that are asked for, by state; undefined: off. */
   readonly states: readonly (number | undefined)[];
 }
-
-/** The rates of an oven in a second. */
-export const modelOf = (oven: Oven, ambient: number): OvenModel => ({
-  heats: oven.heats / 60,
-  cools: oven.cools / 60,
-  tolerance: oven.tolerance,
-  soak: oven.soak,
-  ambient,
-});
 
 /**
  * Every oven step with a length, in groups that stay in one oven, and the ovens with what they take from one temperature to
@@ -50,14 +42,14 @@ export function ovenPart(drafting: Drafting, on: readonly Point[], off: readonly
         shut: demand.door === 'shut',
         alone: demand.heat.kind === 'off' || demand.door === 'ajar',
         group: groups.length,
-        takesOver: models.every((oven) => takesOver(modelOf(oven, kitchen.ambient), asking, place)),
+        takesOver: models.every((oven) => takesOver(ovenModel(oven, kitchen.ambient), asking, place)),
         rule: drafting.rule({ kind: 'oven', step, demand }),
       });
     });
     groups.push({ demands: asking.map((_, place) => first + place), candidates: open });
   }
   const ovens = kitchen.ovens.map((oven, index) =>
-    stateResource(oven, modelOf(oven, kitchen.ambient), states, on[index], off[index]),
+    stateResource(oven, ovenModel(oven, kitchen.ambient), states, on[index], off[index]),
   );
   return { ovens, demands, groups, groupOf, states };
 }

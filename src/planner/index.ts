@@ -9,6 +9,13 @@ export type { OvenSetting, PlannedStep, Timetable } from './timetable.ts';
 export { verify, type VerifiedRule, type VerifyOptions, type Violation } from './verify.ts';
 export type { OvenStanding, Progress, StepStanding } from './progress.ts';
 export type { Change } from './changes.ts';
-export { replan, type BrokenWindow, type Proposal, type ReplanRequest, type ReplanResult } from './replan.ts';
+export {
+  replan,
+  type BrokenWindow,
+  type OtherWay,
+  type Proposal,
+  type ReplanRequest,
+  type ReplanResult,
+} from './replan.ts';
 export { eased, waysOut, type Easing, type WayOut, type WaysOutOptions } from './ways-out/index.ts';
 export { limits, type Gain, type LimitLink, type Limits } from './limits.ts';

@@ -12,6 +12,7 @@ import type { Refusal } from './plan.ts';
 import type { Progress } from './progress.ts';
 import { stepsOf } from './rules.ts';
 import { soFar, type SoFar, type Yielding } from './so-far.ts';
+import { otherWays, type Steer } from './other-ways.ts';
 import { ovensNow } from './so-far-ovens.ts';
 import type { OvenSetting, Timetable } from './timetable.ts';
 import { scheduleOf, timetableOf } from './timetable-of.ts';
@@ -23,6 +24,8 @@ export interface ReplanRequest {
   readonly prefer?: readonly Preference[];
   /** How much work each attempt may cost; by default what takes some 10 ms. */
   readonly effort?: number;
+  /** Whether other ways out are looked for too, where there is a first one. */
+  readonly others?: boolean;
 }
 
 export type ReplanResult =
@@ -44,6 +47,14 @@ export interface Proposal {
   readonly serviceMoved: readonly { readonly plan: number; readonly from: EpochMs; readonly to: EpochMs }[];
   /** Windows that cannot be kept any more. */
   readonly broken: readonly BrokenWindow[];
+  /** Other ways out, at most two, the cheapest first; only where they were asked for. */
+  readonly others?: readonly OtherWay[];
+}
+
+/** Another way out than the first: verified like it. */
+export interface OtherWay extends Omit<Proposal, 'kind' | 'others'> {
+  /** What is different about it, in a few words: `lids before shells in the oven`. */
+  readonly what: string;
 }
 
 export interface BrokenWindow {
@@ -77,9 +88,21 @@ export function replan(workload: Workload, request: ReplanRequest): ReplanResult
     if (attempt.margins === 'drop' && stillHolds(workload, progress, 'drop')) return { kind: 'as told' };
     const found = tried(workload, request, attempt);
     if (found === 'spent') spent = true;
-    else if (found) return found;
+    else if (found) return request.others ? withOthers(workload, request, found) : found;
   }
   return spent ? { kind: 'unknown' } : { kind: 'none', reasons: whyNone(workload, request) };
+}
+
+function withOthers(workload: Workload, request: ReplanRequest, first: Proposal): Proposal {
+  const others = otherWays(workload, request.progress, first, (turn) => {
+    const { told } = request.progress;
+    const service = told.service.map((moment, plan) =>
+      request.progress.served.includes(plan) ? moment : epochMs(moment + turn.later * 1000),
+    );
+    const found = timetableWith(workload, request, service, { ...turn.attempt, margins: 'drop' }, turn.steer);
+    return found === 'spent' ? undefined : found;
+  });
+  return others.length > 0 ? { ...first, others } : first;
 }
 
 /** What cannot be met even where service and every window may give way. */
@@ -150,9 +173,11 @@ function timetableWith(
   request: ReplanRequest,
   service: readonly EpochMs[],
   attempt: Attempt,
+  steer?: Steer,
 ): Proposal | 'spent' | undefined {
   const { progress, effort = SOME } = request;
-  const { extraction, asked, base } = ask(workload, request, service, attempt);
+  const { extraction, asked: plain, base } = ask(workload, request, service, attempt);
+  const asked = steer ? { ...plain, problem: steer(plain.problem, extraction) } : plain;
   const { points, lags } = asLags(asked.problem);
   // Mostly there is simply not time enough, and that is seen without a search.
   if (impossibleCycle(points, lags)) return undefined;

@@ -1,5 +1,6 @@
+import { secondsTo, secondsUntilRight, type OvenModel } from '../heat/index.ts';
 import type { OvenHeat, StepId } from '../plan/index.ts';
-import { agree, change, lead, type OvenModel } from './oven-times.ts';
+import { agree, change, lead } from './oven-times.ts';
 
 /** One demand as it was scheduled, in seconds. */
 export interface PlacedDemand {
@@ -104,10 +105,7 @@ function turnFirst(oven: OvenModel, standing: OvenNow, demand: PlacedDemand, tur
 export function waitFor(oven: OvenModel, standing: OvenNow, temperature: number): number {
   const { knob, celsius, readyAt, now } = standing;
   if (knob !== undefined && agree(oven, knob, temperature)) return Math.max(0, readyAt - now);
-  if (agree(oven, celsius, temperature)) return 0;
-  return temperature > celsius
-    ? Math.ceil((temperature - celsius) / oven.heats + oven.soak)
-    : Math.ceil((celsius - temperature) / oven.cools);
+  return Math.ceil(secondsUntilRight(oven, celsius, temperature));
 }
 
 /** When the knob is turned to a temperature: in time, but not while an earlier load wants something else. */
@@ -137,7 +135,7 @@ function whenToTurn(
   }
   const exact =
     knob !== undefined && agree(oven, knob, temperature)
-      ? Math.ceil(Math.abs(temperature - knob) / (temperature > knob ? oven.heats : oven.cools))
+      ? Math.ceil(secondsTo(oven, knob, temperature))
       : change(oven, knob, temperature);
   const free = knob !== undefined && agree(oven, knob, temperature) ? latestEnd(earlier) : latestEnd(others);
   return Math.min(start, Math.max(free, start - exact));

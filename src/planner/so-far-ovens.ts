@@ -1,3 +1,4 @@
+import { ovenModel } from '../heat/index.ts';
 import type { Workload } from '../plan/index.ts';
 import { secondsBetween, type EpochMs } from '../units/index.ts';
 import {
@@ -8,7 +9,6 @@ import {
   type StateResource,
 } from './core/index.ts';
 import type { Extraction } from './extract.ts';
-import { modelOf } from './extract-ovens.ts';
 import type { Progress } from './progress.ts';
 import { waitFor, type OvenNow } from './settings.ts';
 import type { Adding, Standing } from './so-far.ts';
@@ -48,7 +48,8 @@ export function ovensSoFar(
       warmUp: oven.warmUp.map((time) => (time === undefined ? undefined : 0)),
       ready: states.map(
         (state) =>
-          now.now + (state === undefined ? 0 : waitFor(modelOf(model, workload.kitchen.ambient), now, state)),
+          now.now +
+          (state === undefined ? 0 : waitFor(ovenModel(model, workload.kitchen.ambient), now, state)),
       ),
     };
   });

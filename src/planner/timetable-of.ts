@@ -1,8 +1,9 @@
+import { ovenModel } from '../heat/index.ts';
 import type { Step, Workload } from '../plan/index.ts';
 import { epochMs, type EpochMs } from '../units/index.ts';
 import type { Activity, Schedule } from './core/index.ts';
 import type { Extraction } from './extract.ts';
-import { degreesOf, modelOf } from './extract-ovens.ts';
+import { degreesOf } from './extract-ovens.ts';
 import { rises } from './oven-times.ts';
 import { settingsFor, type OvenNow, type PlacedDemand } from './settings.ts';
 import type { OvenSetting, PlannedStep, Timetable } from './timetable.ts';
@@ -42,7 +43,7 @@ export function timetableOf(
       .flatMap((step) => placed(extraction, step, at, oven.tolerance))
       .filter(({ end }) => !standing || end > standing.now)
       .toSorted((a, b) => a.start - b.start);
-    return settingsFor(modelOf(oven, workload.kitchen.ambient), demands, standing).map(
+    return settingsFor(ovenModel(oven, workload.kitchen.ambient), demands, standing).map(
       (setting): OvenSetting => ({
         ...setting,
         oven: oven.name,

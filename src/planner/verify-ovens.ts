@@ -1,3 +1,4 @@
+import { ovenModel, secondsTo } from '../heat/index.ts';
 import type { Oven, OvenDemand } from '../plan/index.ts';
 import type { Checked, Entry, VerifiedRule, Violation } from './verify.ts';
 
@@ -103,9 +104,10 @@ function pair(checked: Checked, oven: Oven, a: Load, b: Load): Violation[] {
 function changing(checked: Checked, oven: Oven, from: number | undefined, to: number | undefined): number {
   if (to === undefined) return 0;
   const { ambient } = checked.workload.kitchen;
-  if (from === undefined) return to > ambient ? ((to - ambient) / oven.heats) * 60 + oven.soak : 0;
+  const model = ovenModel(oven, ambient);
+  if (from === undefined) return to > ambient ? secondsTo(model, ambient, to) + oven.soak : 0;
   if (Math.abs(to - from) <= oven.tolerance) return 0;
-  return to > from ? ((to - from) / oven.heats) * 60 + oven.soak : ((from - to) / oven.cools) * 60;
+  return secondsTo(model, from, to) + (to > from ? oven.soak : 0);
 }
 
 /** The load that meets this one without a wait in the same oven: before it (-1) or after it (1). Steps without length are looked through. */

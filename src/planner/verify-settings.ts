@@ -1,3 +1,4 @@
+import { ovenModel, secondsTo, temperatureAfter, type OvenModel } from '../heat/index.ts';
 import type { Oven } from '../plan/index.ts';
 import type { OvenSetting } from './timetable.ts';
 import type { Checked, VerifiedRule, Violation } from './verify.ts';
@@ -65,7 +66,7 @@ function ofOven(checked: Checked, oven: Oven): Violation[] {
     if (!suits(oven, load, state.knob))
       found.push(wrong('settings', load, `${oven.name} is not set for ${load.step.id} when it starts`));
     else if (load.celsius !== undefined && !notHotter(checked, oven, load))
-      found.push(...arrived(oven, load, load.celsius, state));
+      found.push(...arrived(checked, oven, load, load.celsius, state));
     for (const turn of turns)
       if (turn.at > load.start && turn.at < load.end && !suits(oven, load, degrees(turn)))
         found.push(wrong('settings', load, `${oven.name} is set to something else during ${load.step.id}`));
@@ -85,18 +86,21 @@ function suits(oven: Oven, load: Load, knob: number | undefined): boolean {
   return Math.abs(load.celsius - knob) <= oven.tolerance;
 }
 
-function arrived(oven: Oven, load: Load, celsius: number, state: Reckoned): Violation[] {
+function arrived(checked: Checked, oven: Oven, load: Load, celsius: number, state: Reckoned): Violation[] {
   const slack = oven.tolerance + 1e-6;
+  // What is wanted no warmer than the room is there when the oven is as cold as that, to a degree.
+  const coolEnough = Math.max(celsius, checked.workload.kitchen.ambient + 1);
   if (state.coldest < celsius - slack || load.start < state.soakedAt)
     return [wrong('settings', load, `${oven.name} is not hot in time for ${load.step.id}`)];
-  if (state.hottest > celsius + slack)
+  if (state.hottest > coolEnough + slack)
     return [wrong('settings', load, `${oven.name} has not cooled in time for ${load.step.id}`)];
   return [];
 }
 
-/** The oven's state at a moment: as it stands now, or cold and off, and then from setting to setting at the oven's rates. */
+/** The oven's state at a moment: as it stands now, or cold and off, and then from setting to setting as its model has it. */
 function reckon(checked: Checked, oven: Oven, turns: readonly OvenSetting[], moment: number): Reckoned {
   const { ambient } = checked.workload.kitchen;
+  const model = ovenModel(oven, ambient);
   const { progress } = checked.options;
   const standing = progress?.ovens.find((other) => other.oven === oven.name);
   const celsius = standing?.celsius ?? ambient;
@@ -111,33 +115,28 @@ function reckon(checked: Checked, oven: Oven, turns: readonly OvenSetting[], mom
     if (turn.at > moment) break;
     // What was set before now shows in how the oven stands.
     if (progress && turn.at < progress.now) continue;
-    state = drift(oven, state, ambient, since, turn.at);
+    state = drift(model, state, since, turn.at);
     since = turn.at;
     const goal = degrees(turn);
-    const rise = goal === undefined ? 0 : goal - oven.tolerance - state.coldest;
+    const soonest = goal === undefined ? -Infinity : goal - oven.tolerance;
     state = {
       ...state,
       knob: goal,
       // Rounded down: a setting is never held to be late for less than a second.
       soakedAt:
-        rise > 0 ? Math.floor(turn.at / 1000 + (rise / oven.heats) * 60 + oven.soak) * 1000 : state.soakedAt,
+        soonest > state.coldest
+          ? Math.floor(turn.at / 1000 + secondsTo(model, state.coldest, soonest) + oven.soak) * 1000
+          : state.soakedAt,
     };
   }
-  return drift(oven, state, ambient, since, moment);
+  return drift(model, state, since, moment);
 }
 
-function drift(oven: Oven, state: Reckoned, ambient: number, from: number, to: number): Reckoned {
+function drift(model: OvenModel, state: Reckoned, from: number, to: number): Reckoned {
   if (from === -Infinity || to <= from) return state;
-  const passed = (to - from) / 60_000;
-  if (state.knob === undefined)
-    return { ...state, coldest: ambient, hottest: Math.max(ambient, state.hottest - oven.cools * passed) };
-  const towards = (temperature: number, goal: number): number =>
-    temperature < goal
-      ? Math.min(goal, temperature + oven.heats * passed)
-      : Math.max(goal, temperature - oven.cools * passed);
-  return {
-    ...state,
-    coldest: towards(state.coldest, state.knob),
-    hottest: towards(state.hottest, state.knob),
-  };
+  const after = (celsius: number): number =>
+    temperatureAfter(model, { from: celsius, goal: state.knob, door: 'shut' }, (to - from) / 1000);
+  // Off, nobody knows how its door stands: as cold as the room at the worst.
+  const coldest = state.knob === undefined ? model.ambient : after(state.coldest);
+  return { ...state, coldest, hottest: after(state.hottest) };
 }

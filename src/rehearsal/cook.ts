@@ -7,12 +7,12 @@ import {
   type Source,
 } from '../bench/index.ts';
 import type { Step, StepId, Trigger } from '../plan/index.ts';
-import { later, plus, secondsBetween, seconds, type EpochMs, type Seconds } from '../units/index.ts';
+import { later, plus, seconds, type EpochMs, type Seconds } from '../units/index.ts';
 import { between, chance } from './chance.ts';
-import { forgetfulness, type Fault } from './faults.ts';
+import { forgetfulness, forgottenKnob, type Fault } from './faults.ts';
 import { emptiedAt, freeSince, type Going, type Scene } from './hands.ts';
 import type { Nature } from './nature.ts';
-import { nextReading, probesOf } from './probes.ts';
+import { seenByEye } from './readings.ts';
 
 /** What happens next in a rehearsal, when, and whether a person or a probe is the cause. */
 export interface Act {
@@ -59,8 +59,15 @@ export function answerTo(call: Call, scene: Scene, troupe: Troupe): Act | undefi
       // What nature ends is ended by `endOf`; only of a rest does the cook choose the moment.
       return restEnd(call, asks.step, scene, troupe);
     case 'oven set':
-      return answered(call, plus(later(call.due, emptiedAt(asks.oven, scene)), delay(troupe, call.key)));
+      return answered(
+        call,
+        plus(
+          later(call.due, emptiedAt(asks.oven, scene)),
+          delay(troupe, call.key) + (asks.heat.kind === 'off' ? 0 : forgottenKnob(asks.oven, troupe.faults)),
+        ),
+      );
     case 'timer done':
+    case 'turn':
       return answered(call, plus(call.due, delay(troupe, call.key)));
     case 'served':
       return answered(call, call.due);
@@ -77,8 +84,11 @@ function restEnd(call: Call, id: StepId, scene: Scene, troupe: Troupe): Act | un
 }
 
 /** When the cook ends a running step that only a person can end: once nature is done with it, and it was noticed. */
-export function endOf({ step, run, attempt }: Going, troupe: Troupe): Act | undefined {
+export function endOf(going: Going, troupe: Troupe): Act | undefined {
+  const { step, run, attempt } = going;
   const { length, until } = step;
+  const seen = seenByEye(going, troupe);
+  if (seen !== undefined) return byCook(seen, { kind: 'done', step: step.id, at: seen });
   if (length.kind === 'rest') return undefined;
   const clockEnds = length.kind === 'takes' && !until && length.range.low === length.range.high;
   if (clockEnds || (until && !wantsPerson(until))) return undefined;
@@ -94,30 +104,12 @@ function wantsPerson(trigger: Trigger): boolean {
     case 'cue':
       return true;
     case 'probe':
+    case 'join':
       return false;
     case 'any':
     case 'all':
       return trigger.of.some(wantsPerson);
   }
-}
-
-/** The next readings of the probes that a running step waits for. */
-export function readingsOf({ step, run, attempt }: Going, state: BenchState, troupe: Troupe): Act[] {
-  if (run.readyAt !== undefined) return [];
-  const duration = seconds(troupe.nature.duration(step, attempt));
-  return probesOf(step).map((trigger) => {
-    const last = state.probes.find(({ probe }) => probe === trigger.probe);
-    const coming = nextReading(
-      trigger,
-      duration,
-      last && { after: secondsBetween(run.startedAt, last.at), celsius: last.temperature.celsius },
-    );
-    return {
-      at: plus(run.startedAt, coming.after),
-      source: 'probe',
-      happening: { kind: 'reading', probe: trigger.probe, temperature: coming.temperature },
-    };
-  });
 }
 
 /** The cook hears an alarm out after a moment; what it asks for is left to the calls. */

@@ -12,7 +12,21 @@ export type Fault =
   /** The door is opened at `at`, locked or not, and shut again half a minute later. */
   | { readonly kind: 'door opened early'; readonly oven: string; readonly at: EpochMs }
   /** A component is spoilt half-way through one of its steps, in its first attempt. */
-  | { readonly kind: 'lost'; readonly component: ComponentId; readonly during: StepId };
+  | { readonly kind: 'lost'; readonly component: ComponentId; readonly during: StepId }
+  /** The cook forgets to turn an oven's knob for so long after it was due. */
+  | { readonly kind: 'knob forgotten'; readonly oven: string; readonly by: Seconds }
+  /** An oven stands so many degrees below what its knob says once it is hot, and what is in it takes a fifth longer. */
+  | { readonly kind: 'oven low'; readonly oven: string; readonly by: number }
+  /** From half-way through a step a probe says nothing, always the same, or nonsense; a person then ends the step by eye. */
+  | {
+      readonly kind: 'probe off';
+      readonly probe: string;
+      readonly during: StepId;
+      readonly how: 'silent' | 'frozen' | 'jumping';
+    };
+
+/** What is baked in an oven that is too cold takes so many times as long. */
+const TOO_COLD = 1.2;
 
 /** How long a door that was opened by mistake stays open. */
 const GLANCE = seconds(30);
@@ -22,11 +36,11 @@ export function withLateness(nature: Nature, faults: readonly Fault[]): Nature {
   return {
     duration(step, attempt) {
       const drawn = nature.duration(step, attempt);
-      const factor = faults.reduce(
-        (product, fault) =>
-          fault.kind === 'late' && fault.step === step.id ? product * fault.factor : product,
-        1,
-      );
+      const factor = faults.reduce((product, fault) => {
+        if (fault.kind === 'late' && fault.step === step.id) return product * fault.factor;
+        const isCold = fault.kind === 'oven low' && step.oven?.heat.kind === 'at';
+        return isCold ? product * TOO_COLD : product;
+      }, 1);
       return seconds(Math.round(drawn * factor));
     },
   };
@@ -35,6 +49,14 @@ export function withLateness(nature: Nature, faults: readonly Fault[]): Nature {
 /** How long the cook forgets to start a step. */
 export function forgetfulness(step: StepId, faults: readonly Fault[]): Seconds {
   const lengths = faults.map((fault) => (fault.kind === 'forgets' && fault.step === step ? fault.by : 0));
+  return seconds(Math.max(0, ...lengths));
+}
+
+/** How long the cook forgets an oven's knob. */
+export function forgottenKnob(oven: string, faults: readonly Fault[]): Seconds {
+  const lengths = faults.map((fault) =>
+    fault.kind === 'knob forgotten' && fault.oven === oven ? fault.by : 0,
+  );
   return seconds(Math.max(0, ...lengths));
 }
 
@@ -48,6 +70,9 @@ export function mishap(
   switch (fault.kind) {
     case 'late':
     case 'forgets':
+    case 'knob forgotten':
+    case 'oven low':
+    case 'probe off':
       return undefined;
     case 'door opened early':
       return openedDoor(fault, state);

@@ -1,3 +1,4 @@
+export { lookAhead, type AheadOptions } from './ahead.ts';
 export type { Fault } from './faults.ts';
 export { createRehearsal, type Rehearsal } from './rehearsal.ts';
-export { rehearseToEnd, type RehearsalEnd } from './to-end.ts';
+export { rehearseToEnd, type RangAlarm, type RehearsalEnd } from './to-end.ts';

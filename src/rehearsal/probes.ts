@@ -10,21 +10,35 @@ import {
 
 type ProbeTrigger = Extract<Trigger, { kind: 'probe' }>;
 
-/** A probe is read this often, or sixty times in a step where that is less often. */
+/** A probe reads this often; in a long step more seldom, but never so seldom that it could be taken for silent. */
 const EVERY = seconds(30);
-const MOST_READINGS = 60;
+const READINGS = 60;
+const MOST_SELDOM = seconds(100);
 
 /** How clear of a goal's edge a reading is on either side, in degrees, so that a rounded figure is so too. */
 const CLEAR = 0.15;
 
-/** The first goal of each probe that a step's trigger asks for. */
+/** The first goal of each probe that a step's trigger asks for. Of probes that are asked for together each has the same one. */
 export function probesOf(step: Step): readonly ProbeTrigger[] {
   const found: ProbeTrigger[] = [];
+  const add = (trigger: ProbeTrigger): void => {
+    if (!found.some(({ probe }) => probe === trigger.probe)) found.push(trigger);
+  };
   const walk = (trigger: Trigger): void => {
-    if (trigger.kind === 'probe') {
-      if (!found.some(({ probe }) => probe === trigger.probe)) found.push(trigger);
-    } else if (trigger.kind !== 'cue') {
-      for (const part of trigger.of) walk(part);
+    switch (trigger.kind) {
+      case 'cue':
+        break;
+      case 'probe':
+        add(trigger);
+        break;
+      case 'join':
+        for (const probe of trigger.probes)
+          add({ kind: 'probe', probe, goal: trigger.goal, lasting: trigger.lasting });
+        break;
+      case 'any':
+      case 'all':
+        for (const part of trigger.of) walk(part);
+        break;
     }
   };
   if (step.until) walk(step.until);
@@ -45,7 +59,7 @@ function courseOf(duration: Seconds, lasting: Seconds): Course {
   return {
     crosses,
     holds: seconds(crosses + lasting),
-    every: seconds(Math.max(EVERY, Math.ceil(duration / MOST_READINGS))),
+    every: seconds(Math.min(MOST_SELDOM, Math.max(EVERY, Math.ceil(duration / READINGS)))),
   };
 }
 
@@ -123,14 +137,16 @@ export function nextReading(
   const { edge, towards } = headingOf(trigger.goal, read.celsius);
   const clear = Math.sign(towards - edge) * CLEAR;
   if (after >= course.crosses) return { after, temperature: inScaleOf(trigger.goal, edge + clear) };
-  const whole = Math.max(0, Math.log((read.celsius - towards) / (edge - clear - towards)));
+  // What is beyond its goal already, by nonsense that was believed, stays there.
+  const way = (read.celsius - towards) / (edge - clear - towards);
+  const whole = way > 1 ? Math.log(way) : 0;
   const share = (after - read.after) / (course.crosses - read.after);
   const value = towards + (read.celsius - towards) * Math.exp(-whole * share);
   return { after, temperature: inScaleOf(trigger.goal, value) };
 }
 
 /** To a tenth of a degree, in the scale in which the plan names the goal. */
-function inScaleOf(goal: ProbeGoal, value: number): Temperature {
+export function inScaleOf(goal: ProbeGoal, value: number): Temperature {
   const scale = goal.kind === 'between' ? goal.low.scale : goal.to.scale;
   const figure = scale === 'C' ? value : (value * 9) / 5 + 32;
   return temperatureOf(Math.round(figure * 10) / 10, scale);

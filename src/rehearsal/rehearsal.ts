@@ -6,7 +6,6 @@ import {
   answerToOffer,
   endOf,
   hearing,
-  readingsOf,
   USUAL_MANNER,
   type Act,
   type CookManner,
@@ -14,6 +13,7 @@ import {
 } from './cook.ts';
 import { mishap, withLateness, type Fault } from './faults.ts';
 import { sceneOf } from './hands.ts';
+import { airReadings, readingsOf } from './readings.ts';
 import { natureOf, type Nature } from './nature.ts';
 
 /** Who plays in a rehearsal. Everything but the workload and the seed has a usual value. */
@@ -61,6 +61,7 @@ function possibleActs(state: BenchState, troupe: Troupe): readonly (Act | undefi
   const scene = sceneOf(state, troupe.steps);
   return [
     ...scene.going.flatMap((going) => readingsOf(going, state, troupe)),
+    ...airReadings(state, troupe),
     ...scene.going.map((going) => endOf(going, troupe)),
     ...state.calls.map((call) => answerTo(call, scene, troupe)),
     ...state.alarms.map((alarm) => hearing(alarm, troupe)),

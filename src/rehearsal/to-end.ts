@@ -5,8 +5,10 @@ import {
   nextDeadline,
   progressOf,
   wantsReplan,
+  type Alarm,
   type BenchEvent,
   type BenchState,
+  type Outcome,
   type RunSetup,
 } from '../bench/index.ts';
 import type { Workload } from '../plan/index.ts';
@@ -19,6 +21,8 @@ export type RehearsalEnd = {
   readonly seed: number;
   readonly state: BenchState;
   readonly events: readonly BenchEvent[];
+  /** Every time an alarm rang, in order. */
+  readonly rang: readonly RangAlarm[];
 } & (
   | {
       readonly ended: 'served';
@@ -28,6 +32,11 @@ export type RehearsalEnd = {
     }
   | { readonly ended: 'stuck'; readonly why: string }
 );
+
+/** An alarm as it rang in a rehearsal. */
+export interface RangAlarm extends Pick<Alarm, 'key' | 'kind' | 'component' | 'priority' | 'action'> {
+  readonly at: EpochMs;
+}
 
 export interface ToEndOptions extends Omit<RehearsalOptions, 'workload' | 'seed'> {
   /** Events after which a rehearsal counts as stuck. Default 20,000. */
@@ -42,6 +51,7 @@ const LIMIT = 20_000;
 export function rehearseToEnd(setup: RunSetup, seed: number, options: ToEndOptions = {}): RehearsalEnd {
   const rehearsal = createRehearsal({ ...options, workload: setup.workload, seed });
   const events: BenchEvent[] = [];
+  const rang: RangAlarm[] = [];
   let state = begin(setup);
   let now = setup.begunAt;
   const stuck = (why: string): RehearsalEnd => ({
@@ -50,6 +60,7 @@ export function rehearseToEnd(setup: RunSetup, seed: number, options: ToEndOptio
     seed,
     state,
     events,
+    rang,
   });
 
   while (events.length < (options.limit ?? LIMIT)) {
@@ -59,13 +70,14 @@ export function rehearseToEnd(setup: RunSetup, seed: number, options: ToEndOptio
     if (!outcome.ok) return stuck(`the bench refused "${event.kind}" of the simulated cook: ${outcome.why}`);
     events.push(event);
     state = outcome.state;
+    rang.push(...rangIn(outcome, event.time));
     now = event.time;
     if (state.servedAt !== undefined) {
       const { servedAt, servings } = state;
       // Plans that are served at one moment go out together, so there is one serving for each different moment.
       const services = [...new Set(state.timetable.service)].toSorted((a, b) => a - b);
       const late = services.map((service, index) => secondsBetween(service, servings[index] ?? servedAt));
-      return { ended: 'served', servedAt, late: seconds(Math.max(0, ...late)), seed, state, events };
+      return { ended: 'served', servedAt, late: seconds(Math.max(0, ...late)), seed, state, events, rang };
     }
   }
   return stuck(`no service after ${events.length} events: ${openSteps(state)}`);
@@ -95,6 +107,16 @@ export function rehearseToEnd(setup: RunSetup, seed: number, options: ToEndOptio
     }
     return act && { id, time: act.at, source: act.source, ...act.happening };
   }
+}
+
+/** The alarms among what rang. */
+function rangIn({ state, effects }: Extract<Outcome, { ok: true }>, at: EpochMs): RangAlarm[] {
+  return effects.flatMap((effect) => {
+    const alarm = effect.kind === 'ring' ? state.alarms.find(({ key }) => key === effect.key) : undefined;
+    if (!alarm) return [];
+    const { key, kind, component, priority, action } = alarm;
+    return [{ at, key, kind, priority, action, ...(component === undefined ? {} : { component }) }];
+  });
 }
 
 function openSteps(state: BenchState): string {

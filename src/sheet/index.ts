@@ -10,3 +10,11 @@ export {
 export { runSheetMarkdown } from './markdown.ts';
 export { runSheetSvg } from './picture/index.ts';
 export { runSheetText, type TextOptions } from './text.ts';
+export {
+  coolingRecord,
+  coolingRecordText,
+  type CoolingRecord,
+  type CoolingRecordClock,
+  type CoolingRecordComponent,
+  type RecordReading,
+} from './record.ts';

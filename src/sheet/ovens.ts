@@ -1,3 +1,4 @@
+import { ovenModel, secondsTo, temperatureAfter } from '../heat/index.ts';
 import type { Oven, OvenDemand, OvenHeat } from '../plan/index.ts';
 import type { OvenSetting, Timetable } from '../planner/index.ts';
 import { celsius, earlier, plus, secondsBetween, type Celsius, type EpochMs } from '../units/index.ts';
@@ -11,7 +12,7 @@ export interface OvenLane {
   readonly ambient: Celsius;
   readonly demands: readonly LaneDemand[];
   readonly settings: readonly OvenSetting[];
-  /** Its temperature as the kitchen's rates say, from the first setting on, without a gap; empty for an oven that nobody sets. */
+  /** Its temperature as its model has it, from the first setting on, without a gap; empty for an oven that nobody sets. */
   readonly course: readonly Reach[];
 }
 
@@ -26,13 +27,15 @@ export interface LaneDemand {
   readonly shelves: number;
 }
 
-/** A stretch in which an oven's temperature runs in a straight line. */
+/** A stretch of an oven's course. */
 export interface Reach {
   readonly at: EpochMs;
   readonly end: EpochMs;
   readonly from: Celsius;
   readonly to: Celsius;
-  /** warms and falls: on its way to what is set. holds: at what is set. off: falling to the room, at a guess, for the door may stand ajar. */
+  /** Points on its curve, the two ends among them. */
+  readonly points: readonly { readonly at: EpochMs; readonly celsius: Celsius }[];
+  /** warms and falls: on its way to what is set. holds: at what is set. off: falling to the room, its door ajar where something dries so. */
   readonly kind: 'warms' | 'falls' | 'holds' | 'off';
 }
 
@@ -53,7 +56,7 @@ export function ovenLanes(naming: Naming, timetable: Timetable, end: EpochMs): O
         ambient: kitchen.ambient,
         demands,
         settings,
-        course: courseOf(oven, kitchen.ambient, settings, end),
+        course: courseOf(oven, kitchen.ambient, settings, demands, end),
       },
     ];
   });
@@ -69,36 +72,57 @@ function demandsOn(naming: Naming, timetable: Timetable, oven: string): LaneDema
   });
 }
 
+/** A curve is drawn in pieces of about so many seconds, and in no more of them than this. */
+const PIECE_S = 120;
+const PIECES = 24;
+/** An oven that is off counts as cold so near the room. */
+const COLD = 2;
+
 /**
- * The temperature from the first setting to `end`: straight lines at the kitchen's rates from the room's temperature
- * (`heats` and `cools` in degrees a minute). A setting that comes before the last one is reached takes over from where the
- * oven then is.
+ * The temperature from the first setting to `end`, as its model has it from the room's temperature on. A setting that comes
+ * before the last one is reached takes over from where the oven then is.
  */
 function courseOf(
-  oven: Pick<Oven, 'heats' | 'cools'>,
+  oven: Oven,
   ambient: Celsius,
   settings: readonly OvenSetting[],
+  demands: readonly LaneDemand[],
   end: EpochMs,
 ): Reach[] {
+  const model = ovenModel(oven, ambient);
   const course: Reach[] = [];
   let now: number = ambient;
   settings.forEach(({ at, heat }, place) => {
     const until = settings[place + 1]?.at ?? end;
     if (until <= at) return;
-    const goal = heat.kind === 'off' ? ambient : heat.temperature.celsius;
-    const rate = goal > now ? oven.heats : oven.cools;
-    const there = plus(at, (Math.abs(goal - now) / rate) * 60);
-    const turn = earlier(there, until);
+    const goal = heat.kind === 'off' ? undefined : heat.temperature.celsius;
+    const from: number = now;
+    const door = goal === undefined && driesAjar(demands, at) ? 'ajar' : 'shut';
+    const after = (moment: EpochMs): Celsius =>
+      temperatureAfter(model, { from, goal, door }, secondsBetween(at, moment));
+    const turn = earlier(plus(at, Math.ceil(secondsTo(model, from, goal ?? ambient + COLD, door))), until);
+    const kind = goal === undefined ? 'off' : goal > from ? 'warms' : 'falls';
     if (turn > at) {
-      const share = there > until ? secondsBetween(at, until) / secondsBetween(at, there) : 1;
-      const to = now + (goal - now) * share;
-      const kind = heat.kind === 'off' ? 'off' : goal > now ? 'warms' : 'falls';
-      course.push({ at, end: turn, from: celsius(now), to: celsius(to), kind });
-      now = to;
+      const points = piecesOf(at, turn).map((moment) => ({ at: moment, celsius: after(moment) }));
+      course.push({ at, end: turn, from: celsius(from), to: after(turn), points, kind });
+      now = after(turn);
     }
     // An oven that is off and as cold as the room has nothing more to show.
-    if (turn < until && heat.kind === 'at')
-      course.push({ at: turn, end: until, from: celsius(now), to: celsius(now), kind: 'holds' });
+    if (turn < until && goal !== undefined) {
+      const [from, to] = [celsius(now), celsius(now)];
+      const points = [turn, until].map((moment) => ({ at: moment, celsius: to }));
+      course.push({ at: turn, end: until, from, to, points, kind: 'holds' });
+    }
   });
   return course;
+}
+
+/** Whether what wants the oven off from about then wants its door ajar. */
+const driesAjar = (demands: readonly LaneDemand[], at: EpochMs): boolean =>
+  demands.some((demand) => demand.door === 'ajar' && demand.at <= plus(at, PIECE_S) && demand.end > at);
+
+function piecesOf(from: EpochMs, to: EpochMs): EpochMs[] {
+  const length = secondsBetween(from, to);
+  const pieces = Math.max(1, Math.min(PIECES, Math.ceil(length / PIECE_S)));
+  return Array.from({ length: pieces + 1 }, (_, piece) => plus(from, (length * piece) / pieces));
 }

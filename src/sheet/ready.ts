@@ -132,8 +132,19 @@ function outOfTheCold(naming: Naming, steps: readonly Placed[]): OutOfTheCold[] 
   return [...found.values()];
 }
 
-const probesIn = (trigger: Trigger): string[] =>
-  trigger.kind === 'probe' ? [trigger.probe] : trigger.kind === 'cue' ? [] : trigger.of.flatMap(probesIn);
+function probesIn(trigger: Trigger): readonly string[] {
+  switch (trigger.kind) {
+    case 'cue':
+      return [];
+    case 'probe':
+      return [trigger.probe];
+    case 'join':
+      return trigger.probes;
+    case 'any':
+    case 'all':
+      return trigger.of.flatMap(probesIn);
+  }
+}
 
 /** What is to stand ready, one line for each kind of thing: `weigh out` and `cream, lids`. */
 export function readyWords(

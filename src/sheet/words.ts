@@ -1,4 +1,4 @@
-import type { Claim, OvenHeat, Step, Trigger } from '../plan/index.ts';
+import { describeTrigger, type Claim, type OvenHeat, type Step, type Trigger } from '../plan/index.ts';
 import { formatDuration, formatTemperature, roughly, type Seconds } from '../units/index.ts';
 
 /** `6 min`, or with its ends: `6 min (5-9 min)`. */
@@ -42,6 +42,8 @@ export function triggerWords(trigger: Trigger): string {
         return `${trigger.probe} between ${formatTemperature(goal.low)} and ${formatTemperature(goal.high)}`;
       return `${trigger.probe} ${goal.kind} ${formatTemperature(goal.to)}`;
     }
+    case 'join':
+      return describeTrigger(trigger);
     case 'any':
     case 'all': {
       const joined = trigger.of.map((part) =>

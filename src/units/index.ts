@@ -17,7 +17,9 @@ export {
 export {
   celsius,
   formatTemperature,
+  parseReadingRate,
   parseTemperature,
+  parseTemperatureOffset,
   parseTemperatureRange,
   parseTemperatureRate,
   parseTemperatureSpan,
@@ -26,6 +28,8 @@ export {
   type Temperature,
   type TemperatureRange,
 } from './temperature.ts';
+export { parseTemperatureChange, type TemperatureChange } from './change.ts';
+export { parseAltitude, parseThickness } from './measure.ts';
 export {
   daysBetween,
   earlier,

@@ -86,6 +86,33 @@ export function parseTemperatureRate(text: string): Parsed<number> {
       );
 }
 
+const SIGNED = /^([+-]?)(\d{1,3}(?:\.\d{1,2})?\s*\u00b0?\s*[CF])$/i;
+
+/** Reads a difference to either side, `-8 C` or `15 F`: -200 to 200 C. Without a sign it is upwards. */
+export function parseTemperatureOffset(text: string): Parsed<Celsius> {
+  const match = SIGNED.exec(text.trim());
+  const span = difference(SPAN.exec(match?.[2] ?? ''));
+  return span <= STEEPEST
+    ? parsed(celsius(match?.[1] === '-' ? 0 - span : span))
+    : unreadable(
+        `"${text}" is not a difference of temperatures`,
+        'write a figure and C or F, with a minus where it is colder: -8 C, 15 F',
+      );
+}
+
+const PER_SECOND = /^(\d{1,3}(?:\.\d{1,3})?)\s*\u00b0?\s*([CF])\s*\/\s*s$/i;
+
+/** Reads how fast a reading may change, `5 C/s` or `9 F/s`, in degrees Celsius a second: over 0, at most 200. */
+export function parseReadingRate(text: string): Parsed<number> {
+  const rate = difference(PER_SECOND.exec(text.trim()));
+  return rate > 0 && rate <= STEEPEST
+    ? parsed(rate)
+    : unreadable(
+        `"${text}" does not say how fast a reading may change`,
+        'write degrees a second: 5 C/s, 9 F/s',
+      );
+}
+
 function difference(match: RegExpExecArray | null): number {
   if (!match) return Number.POSITIVE_INFINITY;
   return match[2]?.toUpperCase() === 'F' ? (Number(match[1]) * 5) / 9 : Number(match[1]);

@@ -1,6 +1,6 @@
-import type { BenchState, Priority } from '../bench/index.ts';
-import { countdown, secondsBetween, type EpochMs } from '../units/index.ts';
-import { clean } from './text.ts';
+import type { Alarm, BenchState, OutOfService, Priority, Shelved } from '../bench/index.ts';
+import { countdown, roughly, seconds, secondsBetween, type EpochMs } from '../units/index.ts';
+import { clean, clockWords } from './text.ts';
 
 /** An alarm as a screen shows it. */
 export interface AlarmView {
@@ -16,6 +16,52 @@ export interface AlarmView {
   /** `not heard`, `heard`, `over, not heard`. */
   readonly state: string;
   readonly unheard: boolean;
+  /** It came first of several that may be its consequences. */
+  readonly firstOut: boolean;
+}
+
+/** An alarm that was set aside, or a kind of alarm that is out of service. */
+export interface AsideView {
+  readonly kind: string;
+  /** What is wrong; nothing for a whole kind. */
+  readonly cause?: string;
+  /** `set aside till 18:40, 12 min more`, `out of service since 17:50`. */
+  readonly state: string;
+  readonly reason: string;
+}
+
+/** A row of the alarms page, in its order: what its number is about. */
+export type AlarmRow =
+  | { readonly kind: 'standing'; readonly alarm: Alarm }
+  | { readonly kind: 'shelved'; readonly shelved: Shelved }
+  | { readonly kind: 'out of service'; readonly out: OutOfService };
+
+/** Standing alarms first, then what was set aside, then what is out of service. */
+export const alarmRows = (state: BenchState): readonly AlarmRow[] => [
+  ...state.alarms.map((alarm) => ({ kind: 'standing', alarm }) as const),
+  ...state.shelved.map((shelved) => ({ kind: 'shelved', shelved }) as const),
+  ...state.outOfService.map((out) => ({ kind: 'out of service', out }) as const),
+];
+
+/** What was set aside and what is out of service, in the order of the page. */
+export function asideViews(state: BenchState, now: EpochMs): AsideView[] {
+  const clock = (moment: EpochMs): string => clockWords(moment, now, state.setup.workload.kitchen.timeZone);
+  return [
+    ...state.shelved.map((shelved) => {
+      const left = roughly(seconds(Math.max(1, secondsBetween(now, shelved.until))));
+      return {
+        kind: clean(shelved.kind),
+        cause: clean(shelved.cause),
+        state: `set aside till ${clock(shelved.until)}, ${left} more`,
+        reason: clean(shelved.reason),
+      };
+    }),
+    ...state.outOfService.map((out) => ({
+      kind: clean(out.kind),
+      state: `out of service since ${clock(out.since)}`,
+      reason: clean(out.reason),
+    })),
+  ];
 }
 
 const MARKS: Readonly<Record<Priority, string>> = { high: '▲', medium: '△', low: '·' };
@@ -38,6 +84,7 @@ export function alarmViews(state: BenchState, now: EpochMs): AlarmView[] {
         : { left: left >= 0 ? `${countdown(left)} left` : `${countdown(Math.abs(left))} past` }),
       state: STATES[alarm.state],
       unheard: alarm.state === 'unacknowledged',
+      firstOut: alarm.firstOut === true,
     };
   });
 }

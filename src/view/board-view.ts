@@ -1,6 +1,7 @@
 import { project, type BenchState, type Projection } from '../bench/index.ts';
 import { countdown, later, plus, roughly, secondsBetween, type EpochMs } from '../units/index.ts';
-import { alarmViews, type AlarmView } from './alarms.ts';
+import { aheadViews, type AheadView } from './ahead.ts';
+import { alarmViews, asideViews, type AlarmView, type AsideView } from './alarms.ts';
 import { awayView, type Absence, type AwayView } from './away.ts';
 import { axisOf, type Axis } from './axis.ts';
 import { farView, type FarView } from './far.ts';
@@ -11,7 +12,8 @@ import { nextViews, type NextView } from './next.ts';
 import { busyWith, nowView, type NowView } from './now.ts';
 import { ovenViews, type OvenView } from './ovens.ts';
 import { offerView, type OfferView } from './offer.ts';
-import { clean, clockWords } from './text.ts';
+import { heatView, type HeatView } from './temperatures.ts';
+import { clean } from './text.ts';
 import { topmost } from './topmost.ts';
 
 /** What a screen shows of a run at one moment: plain data, every text safe to print. */
@@ -27,8 +29,12 @@ export interface BoardView {
   readonly lanes: readonly LaneView[];
   readonly ovens: readonly OvenView[];
   readonly alarms: readonly AlarmView[];
+  /** Alarms that were set aside, and kinds that are out of service. */
+  readonly asides: readonly AsideView[];
+  /** Clashes that the forecast sees, the soonest first. */
+  readonly ahead: readonly AheadView[];
   readonly timers: readonly { readonly name: string; readonly figures: string; readonly over: boolean }[];
-  readonly probes: readonly { readonly name: string; readonly text: string }[];
+  readonly heat: HeatView;
   readonly far: FarView;
   /** A new timetable that waits for the cook's word. */
   readonly offer?: OfferView;
@@ -79,14 +85,13 @@ export function viewOf(
     lanes: laneViews(state, times, axis, now),
     ovens: ovenViews(state, projection, times, axis, now),
     alarms: alarmViews(state, now),
+    asides: asideViews(state, now),
+    ahead: aheadViews(state, now),
     timers: state.timers.map((timer) => {
       const left = secondsBetween(now, timer.endsAt);
       return { name: clean(timer.name), figures: countdown(Math.abs(left)), over: left <= 0 };
     }),
-    probes: state.probes.map((probe) => ({
-      name: clean(probe.probe),
-      text: `${probe.temperature.figure} ${probe.temperature.scale} at ${clockWords(probe.at, now, kitchen.timeZone)}`,
-    })),
+    heat: heatView(state, now),
     far: farView(state, now, here, next, offer),
     ...(offer ? { offer } : {}),
     ...(options.absence ? { away: awayView(state, options.absence, now) } : {}),

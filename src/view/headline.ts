@@ -15,6 +15,8 @@ export interface Headline {
   /** `12 min in hand`, `on the minute`, `7 min late`. */
   readonly margin: string;
   readonly tone: Tone;
+  /** `quiet till 18:40` while nothing sounds. */
+  readonly quiet?: string;
   /** Each plan by itself, in their order: its title, when it is served, and its own margin. */
   readonly plans: readonly { readonly title: string; readonly service: string; readonly margin: string }[];
 }
@@ -26,7 +28,9 @@ export function headlineOf(state: BenchState, projection: Projection, now: Epoch
   const clock = (moment: EpochMs): string => clockWords(moment, now, kitchen.timeZone);
   const clocks = moments.map(clock);
   const served = state.servedAt;
+  const { quietUntil } = state;
   return {
+    ...(quietUntil !== undefined && quietUntil > now ? { quiet: `quiet till ${clock(quietUntil)}` } : {}),
     title: plans.map((plan) => clean(plan.title)).join(' + '),
     makes: plans.map((plan) => clean(`${plan.makes.count} ${plan.makes.of}`)).join(' + '),
     clock: wallClock(now, kitchen.timeZone, 'second'),

@@ -1,4 +1,5 @@
-export type { AlarmView } from './alarms.ts';
+export type { AheadView } from './ahead.ts';
+export { alarmRows, type AlarmRow, type AlarmView, type AsideView } from './alarms.ts';
 export type { Absence, AwayView } from './away.ts';
 export type { Axis } from './axis.ts';
 export { boardView, viewOf, type BoardView, type BoardViewOptions } from './board-view.ts';
@@ -11,5 +12,7 @@ export { callText, pressWord, type NowView } from './now.ts';
 export type { OfferView } from './offer.ts';
 export type { AskedHeat, OvenDemandView, OvenView } from './ovens.ts';
 export { plainLines, servedWords, statusLines, type Look } from './plain.ts';
+export type { ClockView } from './heat-words.ts';
+export { probeNames, probesIn, type FeedView, type HeatView, type ProbeView } from './temperatures.ts';
 export { cells, clean, clockWords, cut, fill, wrap } from './text.ts';
 export { sounding, topmost, topmostCall, type Topmost } from './topmost.ts';

@@ -142,6 +142,8 @@ export function pressWord(call: Call): string {
       return 'oven is set';
     case 'timer done':
       return 'timer off';
+    case 'turn':
+      return 'turned';
     case 'served':
       return 'served';
   }

@@ -1,4 +1,4 @@
-import type { BenchState, Projection } from '../bench/index.ts';
+import type { BenchState, Offer, Projection } from '../bench/index.ts';
 import type { EpochMs } from '../units/index.ts';
 import { marginWords, type Tone } from './headline.ts';
 import { clean, clockWords } from './text.ts';
@@ -15,7 +15,26 @@ export interface OfferView {
   /** Why there is one. */
   readonly reason: string;
   /** What is different, one line each, the worst first: services that move, windows that break, then what moves in order of time. */
-  readonly lines: readonly { readonly kind: 'service' | 'broken' | 'moved'; readonly text: string }[];
+  readonly lines: readonly OfferLine[];
+  /** Where there are several ways out: each but the first, by the figure that chooses it. */
+  readonly others: readonly OtherWayView[];
+}
+
+export interface OfferLine {
+  readonly kind: 'service' | 'broken' | 'moved';
+  readonly text: string;
+}
+
+/** A way out beside the one that is offered first. */
+export interface OtherWayView {
+  /** 2 or 3. */
+  readonly number: number;
+  /** What is different about it: `serve 10 min later`. */
+  readonly what: string;
+  /** What it means for service. */
+  readonly headline: string;
+  readonly tone: Tone;
+  readonly lines: readonly OfferLine[];
 }
 
 /** The new timetable that is offered; nothing where none is. `ahead` is how the run would go on by it. */
@@ -26,10 +45,29 @@ export function offerView(
 ): OfferView | undefined {
   const { proposal } = state.replanning;
   if (!proposal) return undefined;
+  const first = offered(proposal, state, now, ahead);
+  return {
+    id: proposal.id,
+    ...first,
+    reason: clean(proposal.reason),
+    others: proposal.others.map((other, index) => {
+      const { headline, tone, lines } = offered(other, state, now, undefined);
+      return { number: index + 2, what: clean(other.what), headline, tone, lines };
+    }),
+  };
+}
+
+/** One new timetable: what it means for service, and what is different in it. */
+function offered(
+  { serviceMoved, broken, changes }: Offer,
+  state: BenchState,
+  now: EpochMs,
+  ahead: Projection | undefined,
+): Pick<OfferView, 'headline' | 'shorter' | 'tone' | 'lines'> {
   const { kitchen, plans } = state.setup.workload;
   const clock = (moment: EpochMs): string => clockWords(moment, now, kitchen.timeZone);
-  const [early] = proposal.serviceMoved;
-  const moved = proposal.serviceMoved.map(({ plan, from, to }) => {
+  const [early] = serviceMoved;
+  const moved = serviceMoved.map(({ plan, from, to }) => {
     const what = plans.length > 1 ? clean(plans[plan]?.title ?? 'service') : 'service';
     return `${what} would be ${clock(to)} instead of ${clock(from)}`;
   });
@@ -38,19 +76,17 @@ export function offerView(
   const isKept = first === undefined;
   const more = moved.length > 1 ? `, and ${moved.length - 1} more` : '';
   return {
-    id: proposal.id,
     headline: isKept ? `service kept${margin ? `, ${margin.margin}` : ''}` : `${first}${more}`,
     shorter: early === undefined ? 'service kept' : `serve ${clock(early.to)}, not ${clock(early.from)}`,
-    tone: isKept && proposal.broken.length === 0 ? (margin?.tone ?? 'good') : 'care',
-    reason: clean(proposal.reason),
+    tone: isKept && broken.length === 0 ? (margin?.tone ?? 'good') : 'care',
     lines: [
       // One that moves stands in the headline already.
       ...(moved.length > 1 ? moved : []).map((text) => ({ kind: 'service' as const, text })),
-      ...proposal.broken.map(({ message }) => ({
+      ...broken.map(({ message }) => ({
         kind: 'broken' as const,
         text: `cannot be kept: ${clean(message)}`,
       })),
-      ...proposal.changes.map(({ message }) => ({ kind: 'moved' as const, text: clean(message) })),
+      ...changes.map(({ message }) => ({ kind: 'moved' as const, text: clean(message) })),
     ],
   };
 }

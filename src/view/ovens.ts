@@ -1,9 +1,26 @@
-import type { BenchState, OvenRun, Projection } from '../bench/index.ts';
+import { forecastOf, type BenchState, type OvenRun, type Projection } from '../bench/index.ts';
 import type { Door, OvenHeat, StepId } from '../plan/index.ts';
-import { countdown, earlier, later, plus, secondsBetween, type EpochMs } from '../units/index.ts';
+import {
+  countdown,
+  earlier,
+  later,
+  plus,
+  secondsBetween,
+  type Celsius,
+  type EpochMs,
+} from '../units/index.ts';
 import { columnOf, span, type Axis } from './axis.ts';
 import { lookupIn, type Stretch } from './lookup.ts';
 import { heatWords, sameHeat } from './next.ts';
+import {
+  forecastView,
+  lastOpening,
+  openingWords,
+  reckonedCourse,
+  reckonedWords,
+  type ForecastView,
+  type TurnAhead,
+} from './oven-heat.ts';
 import { clean, clockWords } from './text.ts';
 
 /** A stretch of the axis over which the oven is asked to have one heat: columns `from` up to but not including `to`. */
@@ -30,12 +47,19 @@ export interface OvenView {
   readonly stands: string;
   /** The same in a few cells: `220 C`, `to 220 C`. */
   readonly short: string;
-  /** What it is reckoned to stand at while it is on its way: `about 165 C`. */
+  /** What it is reckoned to stand at while it is on its way: `about 165 C`, `about 165 C, by its probe`. */
   readonly reckoned?: string;
+  /** When it will be right, and who wants it when. */
+  readonly forecast?: ForecastView;
+  /** What it is reckoned to stand at, in Celsius: for each column of the axis from now on. */
+  readonly curve: readonly Celsius[];
   readonly door: OvenRun['door'];
-  /** How long the door must stay shut: `5:12`, and for what. */
-  readonly lock?: { readonly left: string; readonly step: string };
+  /** How long the door must stay shut: `5:12`, for what, and what opening it would cost. */
+  readonly lock?: { readonly left: string; readonly step: string; readonly cost?: string };
+  /** How often it was opened while it was locked. */
   readonly openings: number;
+  /** The last opening that is known, and what it cost. */
+  readonly lastOpening?: string;
   /** The heats it is asked for, the lowest first: `off`, `180 C`, `220 C`. */
   readonly levels: readonly string[];
   readonly asked: readonly AskedHeat[];
@@ -68,21 +92,28 @@ export function ovenViews(
         0,
         heats.findIndex((each) => sameHeat(each, heat)),
       );
+    const { asked, ahead } = askedLine(run, wanted, state, axis, now);
+    const forecast = forecastView(state, projection, run.oven, now);
+    const opened = lastOpening(state, run, now);
     return {
       name: clean(run.oven),
-      ...standing(run, state, now),
+      ...standing(run, state, projection, now),
+      ...(forecast ? { forecast } : {}),
+      curve: reckonedCourse(state, run, ahead, axis, now),
       door: run.door,
       ...(run.lockedUntil && run.lockedUntil.at > now
         ? {
             lock: {
               left: countdown(secondsBetween(now, run.lockedUntil.at)),
               step: lookup.called(run.lockedUntil.step),
+              ...lockCost(state, run, now),
             },
           }
         : {}),
       openings: run.earlyOpenings.length,
+      ...(opened === undefined ? {} : { lastOpening: opened }),
       levels: heats.map(heatWords),
-      asked: askedLine(run, wanted, state, axis, now).map(({ heat, ...columns }) => ({
+      asked: asked.map(({ heat, ...columns }) => ({
         ...columns,
         level: level(heat),
       })),
@@ -154,12 +185,16 @@ function askedLine(
   state: BenchState,
   axis: Axis,
   now: EpochMs,
-): { readonly from: number; readonly to: number; readonly heat: OvenHeat }[] {
+): {
+  readonly asked: readonly { readonly from: number; readonly to: number; readonly heat: OvenHeat }[];
+  /** The turns that are still to come. */
+  readonly ahead: readonly TurnAhead[];
+} {
   const leads = new Map(
     state.timetable.settings.map((setting) => [setting.step, secondsBetween(setting.hotBy, setting.at)]),
   );
   const past = wanted.filter((demand) => demand.stretch.state === 'past');
-  const turns: { readonly at: EpochMs; readonly heat: OvenHeat }[] = [];
+  const turns: TurnAhead[] = [];
   for (const { stretch, heat } of past)
     if (stretch.start < run.setAt) turns.push({ at: stretch.start, heat });
   turns.push({ at: run.setAt, heat: run.heat });
@@ -171,42 +206,36 @@ function askedLine(
     latest = at > latest ? at : latest;
     if (!sameHeat(turns.at(-1)?.heat ?? heat, heat)) turns.push({ at: latest, heat });
   }
-  return turns.flatMap(({ at, heat }, index) => {
+  const asked = turns.flatMap(({ at, heat }, index) => {
     const end = turns[index + 1]?.at ?? axis.to;
     const from = columnOf(axis, at);
     const to = columnOf(axis, end);
     return to > from ? [{ from, to, heat }] : [];
   });
+  return { asked, ahead: turns.filter(({ at }) => at > run.setAt && at >= now) };
+}
+
+function lockCost(state: BenchState, run: OvenRun, now: EpochMs): { readonly cost?: string } {
+  const cost = openingWords(state, run, now);
+  return cost === undefined ? {} : { cost };
 }
 
 function standing(
   run: OvenRun,
   state: BenchState,
+  projection: Projection,
   now: EpochMs,
 ): Pick<OvenView, 'stands' | 'short' | 'reckoned'> {
   const heat = heatWords(run.heat);
-  if (run.heat.kind === 'off') return { stands: 'off', short: 'off', ...reckonedNow(run, state, now) };
+  const about = reckonedWords(state, run, forecastOf(state, projection, run.oven, now));
+  const reckoned = about === undefined ? {} : { reckoned: about };
+  if (run.heat.kind === 'off') return { stands: 'off', short: 'off', ...reckoned };
   if (run.phase === 'at temperature' || run.readyAt <= now) return { stands: `at ${heat}`, short: heat };
   const timeZone = state.setup.workload.kitchen.timeZone;
   const way = run.phase === 'cooling' ? 'falling' : 'heating';
   return {
     stands: `${way} to ${heat}, right at ${clockWords(run.readyAt, now, timeZone)}`,
     short: `to ${heat}`,
-    ...reckonedNow(run, state, now),
+    ...reckoned,
   };
-}
-
-/** A straight line from where it stood when the knob was turned, at the kitchen's rates. */
-function reckonedNow(run: OvenRun, state: BenchState, now: EpochMs): { readonly reckoned?: string } {
-  const oven = state.setup.workload.kitchen.ovens.find((each) => each.name === run.oven);
-  const goal = run.heat.kind === 'off' ? state.setup.workload.kitchen.ambient : run.heat.temperature.celsius;
-  if (!oven || Math.abs(goal - run.from) < 1) return {};
-  const passed = Math.max(0, secondsBetween(run.setAt, now)) / 60;
-  const reached =
-    goal > run.from
-      ? Math.min(goal, run.from + oven.heats * passed)
-      : Math.max(goal, run.from - oven.cools * passed);
-  const scale = run.heat.kind === 'at' ? run.heat.temperature.scale : 'C';
-  const figure = Math.round((scale === 'F' ? (reached * 9) / 5 + 32 : reached) / 5) * 5;
-  return Number.isFinite(figure) ? { reckoned: `about ${figure} ${scale}` } : {};
 }

@@ -1,7 +1,11 @@
 import { project, type Alarm, type BenchState, type Call } from '../bench/index.ts';
 import { later, roughly, secondsBetween, seconds, wallClock, type EpochMs } from '../units/index.ts';
+import type { AheadView } from './ahead.ts';
+import type { AsideView } from './alarms.ts';
 import { callText } from './now.ts';
 import { offerView, type OfferView } from './offer.ts';
+import { asideLines, heatLines } from './plain-heat.ts';
+import type { HeatView } from './temperatures.ts';
 import { clean, clockWords } from './text.ts';
 
 /** One look at a run: its state, and when it was looked at. */
@@ -18,6 +22,7 @@ export function plainLines(before: Look | undefined, after: Look): string[] {
   return [
     ...happened(before, after),
     ...alarmLines(before, after),
+    ...asideChanges(before, after),
     ...callLines(before, after),
     ...offerLines(before, after),
   ];
@@ -61,10 +66,47 @@ function alarmLines(before: Look | undefined, { state, now }: Look): string[] {
       lines.push(`${stamp(now, state)} ALARM over: ${clean(alarm.cause)}`);
   }
   for (const old of before?.state.alarms ?? [])
-    if (old.state !== 'returned' && !state.alarms.some((alarm) => alarm.key === old.key))
+    if (
+      old.state !== 'returned' &&
+      !isAside(old, state) &&
+      !state.alarms.some((alarm) => alarm.key === old.key)
+    )
       lines.push(`${stamp(now, state)} ALARM over: ${clean(old.cause)}`);
   return lines;
 }
+
+/** Alarms that were set aside or taken out of service since, and whether anything sounds. Their coming back is told as an alarm. */
+function asideChanges(before: Look | undefined, { state, now }: Look): string[] {
+  if (!before) return [];
+  const timeZone = state.setup.workload.kitchen.timeZone;
+  const old = before.state;
+  const isQuiet = (of: BenchState): boolean => of.quietUntil !== undefined && of.quietUntil > now;
+  return [
+    ...state.shelved
+      .filter(({ key }) => !old.shelved.some((each) => each.key === key))
+      .map(
+        ({ until, cause, reason }) =>
+          `ALARM set aside till ${clockWords(until, now, timeZone)}: ${clean(cause)} (${clean(reason)})`,
+      ),
+    ...state.outOfService
+      .filter(({ kind }) => !old.outOfService.some((each) => each.kind === kind))
+      .map(({ kind, reason }) => `no alarm "${kind}" in this run: ${clean(reason)}`),
+    ...old.outOfService
+      .filter(({ kind }) => !state.outOfService.some((each) => each.kind === kind))
+      .map(({ kind }) => `alarm "${kind}" is in service again`),
+    ...(state.quietUntil === old.quietUntil
+      ? []
+      : [
+          isQuiet(state) && state.quietUntil
+            ? `quiet till ${clockWords(state.quietUntil, now, timeZone)}`
+            : 'it sounds again',
+        ]),
+  ].map((text) => `${stamp(now, state)} ${text}`);
+}
+
+/** What was set aside is not over. */
+const isAside = (alarm: Alarm, { shelved, outOfService }: BenchState): boolean =>
+  shelved.some(({ key }) => key === alarm.key) || outOfService.some(({ kind }) => kind === alarm.kind);
 
 /** An alarm in one line: how grave, cause, consequence, what to do, how long there is. */
 function alarmWords(alarm: Alarm, now: EpochMs): string {
@@ -119,11 +161,20 @@ function offerLines(before: Look | undefined, { state, now }: Look): string[] {
   return offer ? offerWords(offer).map((text) => `${stamp(now, state)} ${text}`) : [];
 }
 
-function offerWords({ headline, reason, lines }: OfferView): string[] {
+const moveWords = (lines: OfferView['lines']): string[] =>
+  lines.map(({ kind, text }) => `  ${kind === 'broken' ? '! ' : ''}${text}`);
+
+function offerWords({ headline, reason, lines, others }: OfferView): string[] {
   return [
     `NEW TIMETABLE ${headline} (because ${reason})`,
-    ...lines.map(({ kind, text }) => `  ${kind === 'broken' ? '! ' : ''}${text}`),
-    '  "take" takes it, "leave" keeps the old one',
+    ...moveWords(lines),
+    ...others.flatMap((other) => [
+      `  way ${other.number}: ${other.what}: ${other.headline}`,
+      ...moveWords(other.lines),
+    ]),
+    others.length === 0
+      ? '  "take" takes it, "leave" keeps the old one'
+      : '  "take" takes it, "way 2" that way, "leave" keeps the old one',
   ];
 }
 
@@ -131,6 +182,7 @@ function offerWords({ headline, reason, lines }: OfferView): string[] {
 export function statusLines({ state, now }: Look, view: StatusView): string[] {
   return [
     `${view.headline.clock} ${view.headline.title}: ${view.headline.service}, ${view.headline.margin}.`,
+    ...(view.headline.quiet === undefined ? [] : [view.headline.quiet]),
     ...(view.headline.plans.length < 2 || state.servedAt !== undefined
       ? []
       : view.headline.plans.map((plan) => `${plan.title}: serve ${plan.service}, ${plan.margin}`)),
@@ -145,12 +197,14 @@ export function statusLines({ state, now }: Look, view: StatusView): string[] {
       (oven) =>
         `${oven.name}: ${oven.stands}, door ${oven.door}${oven.lock ? `, keep it shut ${oven.lock.left}` : ''}`,
     ),
+    ...heatLines(view.heat),
     ...view.timers.map(
       (timer) =>
         `${/^timer\b/.test(timer.name) ? '' : 'timer '}${timer.name}: ${timer.figures} ${timer.over ? 'over' : 'left'}`,
     ),
     ...view.next.slice(0, 2).map((next) => `next ${next.clock} ${next.who}: ${next.what}`),
     view.hands,
+    ...asideLines(view.ahead, view.asides),
     ...(view.offer ? offerWords(view.offer) : []),
   ];
 }
@@ -162,6 +216,7 @@ export interface StatusView {
     readonly title: string;
     readonly service: string;
     readonly margin: string;
+    readonly quiet?: string;
     readonly plans: readonly { readonly title: string; readonly service: string; readonly margin: string }[];
   };
   readonly lanes: readonly {
@@ -181,6 +236,9 @@ export interface StatusView {
   readonly timers: readonly { readonly name: string; readonly figures: string; readonly over: boolean }[];
   readonly next: readonly { readonly clock: string; readonly who: string; readonly what: string }[];
   readonly hands: string;
+  readonly heat: HeatView;
+  readonly ahead: readonly AheadView[];
+  readonly asides: readonly AsideView[];
   readonly offer?: OfferView;
 }
 

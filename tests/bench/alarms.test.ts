@@ -58,13 +58,15 @@ describe('alarms', () => {
   test('lateness is told with how much, and taken back when time is made up', () => {
     const run = puffs().clock('12:30');
     expect(run.state.alarms.find((alarm) => alarm.kind === 'late for service')).toMatchObject({
-      priority: 'high',
+      priority: 'medium',
       by: at('13:00'),
     });
     run
       .do('12:31', { kind: 'skip', step: 'puffs.beat' as never })
       .do('12:31', { kind: 'skip', step: 'puffs.pipe' as never });
     run.do('12:31', { kind: 'skip', step: 'puffs.rest' as never });
+    // What is foreseen must be gone for a minute before it is over.
+    run.clock('12:32:30');
     expect(run.alarms.filter((alarm) => alarm === 'late for service: unacknowledged')).toEqual([]);
   });
 

@@ -3,7 +3,7 @@ import type { AnyStateMachine } from 'xstate';
 import { describe, expect, test } from 'vitest';
 import { componentMachine } from '../../src/bench/component-machine.ts';
 import { ovenMachine } from '../../src/bench/oven-machine.ts';
-import { alarmMachine } from '../../src/bench/standing.ts';
+import { alarmMachine } from '../../src/bench/alarm-life.ts';
 import { temperatureOf } from '../../src/units/index.ts';
 import { NOON, workloadOf } from '../support/plans.ts';
 
@@ -90,6 +90,9 @@ describe('statecharts, walked', () => {
       from: 20,
       readyAt: NOON,
       earlyOpenings: [],
+      openings: [],
+      turned: [],
+      door: 'shut',
     };
     const machine = ovenMachine.provide({});
     const start = machine.resolveState({
@@ -105,8 +108,9 @@ describe('statecharts, walked', () => {
         { type: 'SET', heat: { kind: 'off' }, at: NOON },
         { type: 'CLOCK', now: late },
         { type: 'OPEN', at: NOON, early: false },
-        { type: 'SHUT' },
-        { type: 'AJAR' },
+        { type: 'SHUT', at: NOON },
+        { type: 'AJAR', at: NOON },
+        { type: 'STANDS', at: NOON, celsius: 160, by: 'reading', pace: 1 },
       ] as never,
       serializeState: (snapshot) =>
         JSON.stringify([snapshot.value, snapshot.context.run.heat, snapshot.context.run.from]),

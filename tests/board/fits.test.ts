@@ -3,8 +3,8 @@ import stringWidth from 'string-width';
 import { expect, test } from 'vitest';
 import { widthOf, wordsOf } from '../../src/board/lines.ts';
 import { axisWidth, paintScreen } from '../../src/board/screen.ts';
-import { FRESH, type Ui } from '../../src/board/ui.ts';
-import type { Alarm, Call, OvenRun, Proposal, StepRun } from '../../src/bench/index.ts';
+import { FRESH, type Prompt, type Ui } from '../../src/board/ui.ts';
+import type { Alarm, BenchState, Call, OtherWay, OvenRun, Proposal, StepRun } from '../../src/bench/index.ts';
 import { stepId, type Component } from '../../src/plan/index.ts';
 import { celsius, epochMs, minutes, seconds } from '../../src/units/index.ts';
 import { cells, clean, cut, fill, viewOf, wrap } from '../../src/view/index.ts';
@@ -39,6 +39,7 @@ const stepRun = (step: StepRun['step']): fc.Arbitrary<StepRun> =>
       startedAt,
       extra: seconds(90),
       within: {},
+      heard: {},
       met: [],
     })),
     fc
@@ -87,6 +88,7 @@ const someAlarm: fc.Arbitrary<Alarm> = fc.record({
   by: bigMoment,
   priority: fc.constantFrom('low', 'medium', 'high'),
   raisedAt: moment,
+  rangAt: moment,
   state: fc.constantFrom('unacknowledged', 'heard', 'returned'),
 });
 
@@ -99,6 +101,83 @@ const someOven: fc.Arbitrary<OvenRun> = fc.record({
   readyAt: bigMoment,
   door: fc.constantFrom('shut', 'open', 'ajar'),
   earlyOpenings: fc.constant([]),
+  openings: fc.constant([]),
+  turned: fc.constant([]),
+});
+
+const someOther: fc.Arbitrary<OtherWay> = fc.record({
+  what: words,
+  timetable: fc.constant({ service: [], steps: [], settings: [] }),
+  changes: fc.array(fc.record({ message: words, from: bigMoment, to: bigMoment }), { maxLength: 6 }),
+  serviceMoved: fc.array(fc.record({ plan: fc.nat(2), from: bigMoment, to: bigMoment }), { maxLength: 2 }),
+  broken: fc.array(fc.record({ steps: fc.constant([]), message: words }), { maxLength: 2 }),
+});
+
+/** What a run has beside its steps: probes, feeds, quiet, alarms that were set aside, what the forecast sees. */
+const someMore: fc.Arbitrary<Partial<BenchState>> = fc.record({
+  probes: fc.array(
+    fc.record({
+      probe: words,
+      temperature: fc.record({
+        celsius: fc.integer({ min: -80, max: 600 }).map(celsius),
+        figure: fc.double({ min: -100, max: 1200, noNaN: true }),
+        scale: fc.constantFrom('C', 'F'),
+      }),
+      at: moment,
+      track: fc.record({
+        samples: fc.array(
+          fc.record({ at: moment, celsius: fc.integer({ min: -30, max: 260 }).map(celsius) }),
+        ),
+        heardAt: moment,
+        live: fc.boolean(),
+      }),
+    }),
+    { maxLength: 12 },
+  ),
+  feeds: fc.array(
+    fc.record({
+      feed: words,
+      state: fc.constantFrom('on', 'off'),
+      detail: words,
+      used: fc.nat(),
+      thinned: fc.nat(),
+      refused: fc.nat(),
+    }),
+    { maxLength: 3 },
+  ),
+  quietUntil: moment,
+  shelved: fc.array(
+    fc.record({
+      key: words,
+      kind: fc.constantFrom('runs over', 'keeps'),
+      cause: words,
+      priority: fc.constantFrom('low', 'medium'),
+      until: moment,
+      reason: words,
+    }),
+    { maxLength: 3 },
+  ),
+  outOfService: fc.array(
+    fc.record({ kind: fc.constantFrom('keeps', 'not started'), since: moment, reason: words }),
+    {
+      maxLength: 2,
+    },
+  ),
+  forecast: fc.record({
+    of: moment,
+    clashes: fc.array(
+      fc.record({
+        key: words,
+        kind: fc.constantFrom('oven', 'not hot', 'hands'),
+        steps: fc.constant([]),
+        why: words,
+        chance: fc.oneof(fc.constant('certain' as const), fc.double({ min: 0, max: 1, noNaN: true })),
+        soonest: moment,
+        usual: moment,
+      }),
+      { maxLength: 3 },
+    ),
+  }),
 });
 
 const someProposal: fc.Arbitrary<Proposal> = fc.record({
@@ -111,6 +190,7 @@ const someProposal: fc.Arbitrary<Proposal> = fc.record({
   changes: fc.array(fc.record({ message: words, from: bigMoment, to: bigMoment }), { maxLength: 12 }),
   serviceMoved: fc.array(fc.record({ plan: fc.nat(2), from: bigMoment, to: bigMoment }), { maxLength: 2 }),
   broken: fc.array(fc.record({ steps: fc.constant([]), message: words }), { maxLength: 3 }),
+  others: fc.array(someOther, { maxLength: 2 }),
 });
 
 const someScene: fc.Arbitrary<Scene> = fc.integer({ min: 0, max: 12 }).chain((count) =>
@@ -128,6 +208,7 @@ const someScene: fc.Arbitrary<Scene> = fc.integer({ min: 0, max: 12 }).chain((co
       expected: fc.array(fc.tuple(fc.nat(12), moment, moment), { maxLength: 6 }),
       service: fc.array(bigMoment, { maxLength: 2 }),
       margin: fc.integer({ min: -1e7, max: 1e7 }),
+      more: fc.option(someMore, { nil: {} }),
       proposal: fc.option(someProposal, { nil: undefined }),
     })
     .map((parts): Scene => {
@@ -137,6 +218,7 @@ const someScene: fc.Arbitrary<Scene> = fc.integer({ min: 0, max: 12 }).chain((co
         alarms: parts.alarms,
         ovens: [parts.oven],
         margin: parts.margin,
+        more: parts.more,
         ...(parts.proposal ? { proposal: parts.proposal, offeredMargin: -parts.margin } : {}),
         components: parts.components.map((each, index) => ({
           component: each.id,
@@ -147,18 +229,16 @@ const someScene: fc.Arbitrary<Scene> = fc.integer({ min: 0, max: 12 }).chain((co
         })),
       });
       const workload = { ...made.state.setup.workload, kitchen: KITCHEN, components: parts.components };
-      const steps = parts.expected.map(([index, start, end]) => ({
-        step: stepId(parts.components[index]?.id ?? ('none' as never), 'two'),
-        start,
-        end,
-        oven: 'oven',
-      }));
+      const steps = parts.expected.flatMap(([index, start, end]) => {
+        const of = parts.components[index];
+        return of ? [{ step: stepId(of.id, 'two'), start, end, oven: 'oven' }] : [];
+      });
       return {
         ...made,
         state: {
           ...made.state,
           setup: { ...made.state.setup, workload },
-          timetable: { ...made.state.timetable, service: parts.service },
+          timetable: { ...made.state.timetable, steps, service: parts.service },
         },
         projection: {
           ...made.projection,
@@ -173,9 +253,15 @@ const someScene: fc.Arbitrary<Scene> = fc.integer({ min: 0, max: 12 }).chain((co
 
 const someUi: fc.Arbitrary<Ui> = fc
   .record({
-    page: fc.constantFrom<Ui['page']>('board', 'far', 'alarms', 'log', 'help'),
+    page: fc.constantFrom<Ui['page']>('board', 'far', 'alarms', 'temperatures', 'log', 'help'),
     selected: fc.nat(12),
-    prompt: fc.constantFrom('none', 'quit', 'offer'),
+    prompt: fc.constantFrom<Prompt | undefined>(
+      undefined,
+      { kind: 'quit' },
+      { kind: 'offer', id: '', ways: 3 },
+      { kind: 'aside', key: '', alarm: 'runs over', priority: 'low', name: 'runs over' },
+      { kind: 'quiet', left: '' },
+    ),
     note: words,
   })
   .map(({ page, selected, prompt, note }) => ({
@@ -183,8 +269,7 @@ const someUi: fc.Arbitrary<Ui> = fc
     page,
     selected,
     note: { text: clean(note), bad: true, until: 1 },
-    ...(prompt === 'quit' ? { prompt: { kind: 'quit' as const, askedAt: 0 } } : {}),
-    ...(prompt === 'offer' ? { prompt: { kind: 'offer' as const, id: '', askedAt: 0 } } : {}),
+    ...(prompt ? { prompt: { ...prompt, askedAt: 0 } } : {}),
   }));
 
 test('every screen of every run fits', () => {

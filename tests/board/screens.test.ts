@@ -84,6 +84,34 @@ describe('its pages', () => {
     const { seen, kept } = await screens('alarms', scene, size, 'a');
     expect(seen).toBe(kept);
   });
+  test.each(['60x20', '80x24'])('what was set aside at %s', async (size) => {
+    const aside = SCENES['set-aside'];
+    if (!aside) throw new Error('scenes are missing');
+    const { seen, kept } = await screens('aside', aside, size, 'a');
+    expect(seen).toBe(kept);
+  });
+  test.each(['40x10', '80x24'])('setting an alarm aside at %s', async (size) => {
+    const { seen, kept } = await screens('aside-choice', scene, size, 'w');
+    expect(seen).toBe(kept);
+  });
+  test.each(['40x10', '60x20', '80x24'])('three ways out at %s', async (size) => {
+    const ways = SCENES['three-ways'];
+    if (!ways) throw new Error('scenes are missing');
+    const { seen, kept } = await screens('ways', ways, size, 'n');
+    expect(seen).toBe(kept);
+  });
+  test.each(['40x10', '60x20', '80x24', '120x40'])('temperatures at %s', async (size) => {
+    const cooling = SCENES['cooling-cream'];
+    if (!cooling) throw new Error('scenes are missing');
+    const { seen, kept } = await screens('temperatures', cooling, size, 'p');
+    expect(seen).toBe(kept);
+  });
+  test('temperatures after a missed limit at 80x24', async () => {
+    const missed = SCENES['cooling-missed'];
+    if (!missed) throw new Error('scenes are missing');
+    const { seen, kept } = await screens('temperatures-missed', missed, '80x24', 'p');
+    expect(seen).toBe(kept);
+  });
   test('log at 80x24', async () => {
     const gap = SCENES['after-gap'];
     // The first key only leaves what is told to somebody who comes back.

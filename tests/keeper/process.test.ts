@@ -32,7 +32,9 @@ beforeAll(async () => {
     format: 'esm',
     target: 'node24',
     logLevel: 'warning',
-    banner: { js: "import { createRequire } from 'node:module'; const require = createRequire('/');" },
+    banner: {
+      js: "import { createRequire as requireFrom } from 'node:module'; const require = requireFrom('/');",
+    },
   });
   return () => rmSync(outdir, { recursive: true, force: true });
 });

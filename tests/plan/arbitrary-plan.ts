@@ -110,22 +110,18 @@ const oven = fc
     },
   }));
 
-const probe = fc
+const reading = fc
   .record({
-    which: name('p'),
     to: temperature(-20, 180),
     goal: fc.constantFrom('reaches', 'falls to', 'between'),
     lasting: fc.option(length(90), { nil: undefined }),
   })
-  .map(({ which, to, goal, lasting }): Both<unknown, unknown> => ({
+  .map(({ to, goal, lasting }): Fields => ({
     words: {
-      probe: which,
       [goal]: goal === 'between' ? `${to.figure}-${to.figure + 2} ${to.scale}` : formatTemperature(to),
       ...(lasting !== undefined && { for: `${lasting} s` }),
     },
     means: {
-      kind: 'probe',
-      probe: which,
       goal:
         goal === 'between'
           ? { kind: goal, low: to, high: temperatureOf(to.figure + 2, to.scale) }
@@ -133,16 +129,36 @@ const probe = fc
       lasting: lasting ?? 10,
     },
   }));
+const probe = fc
+  .record({ which: name('p'), read: reading, boils: fc.boolean() })
+  .map(({ which, read, boils }): Both<unknown, unknown> => {
+    const isBoiling = boils && !('falls to' in read.words);
+    return {
+      words: { probe: which, ...read.words, ...(isBoiling && { 'sea level': true }) },
+      means: { kind: 'probe', probe: which, ...read.means, ...(isBoiling && { fromBoiling: true }) },
+    };
+  });
+const join = fc
+  .record({
+    probes: fc.uniqueArray(name('p'), { minLength: 2, maxLength: 4 }),
+    read: reading,
+    apart: fc.option(fc.integer({ min: 1, max: 20 }), { nil: undefined }),
+  })
+  .map(({ probes, read, apart }): Both<unknown, unknown> => ({
+    words: { probes, ...read.words, ...(apart !== undefined && { apart: `${apart} C` }) },
+    means: { kind: 'join', probes, ...read.means, ...(apart !== undefined && { apart }) },
+  }));
 const cue = text.map((what): Both<unknown, unknown> => ({
   words: { cue: what },
   means: { kind: 'cue', text: what },
 }));
 const trigger = (depth: number): fc.Arbitrary<Both<unknown, unknown>> =>
   depth === 0
-    ? fc.oneof(cue, probe)
+    ? fc.oneof(cue, probe, join)
     : fc.oneof(
         cue,
         probe,
+        join,
         fc
           .tuple(fc.constantFrom('any', 'all'), fc.array(trigger(depth - 1), { minLength: 1, maxLength: 3 }))
           .map(([kind, of]) => ({
@@ -166,6 +182,8 @@ const step = fc.record({
   uses: fc.subarray([...CLAIMS]),
   oven: fc.option(oven, { nil: undefined }),
   until: fc.option(trigger(4), { nil: undefined }),
+  turn: fc.constantFrom('half-way', '1 s', undefined),
+  around: fc.option(temperature(-20, 90), { nil: undefined }),
   action: fc.option(text, { nil: undefined }),
   caution: fc.option(text, { nil: undefined }),
 });
@@ -173,6 +191,8 @@ const component = fc.record({
   name: name('c'),
   title: fc.option(text, { nil: undefined }),
   cooling: fc.constantFrom('cooked', 'ambient', undefined),
+  probe: fc.option(name('p'), { nil: undefined }),
+  depth: fc.option(fc.integer({ min: 2, max: 300 }), { nil: undefined }),
   keeps: fc.option(fc.constant(400 * 86_400), { nil: undefined }),
   steps: fc.uniqueArray(step, { minLength: 1, maxLength: 5, selector: (made) => made.name }),
   /** Which earlier components its last step needs. */
@@ -184,6 +204,15 @@ type Made<A> = A extends fc.Arbitrary<infer Value> ? Value : never;
 const said = (fields: Record<string, unknown>): Record<string, unknown> =>
   Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined));
 
+/** When something is turned in the oven, where it can be: between the start and the shortest length. */
+function turned({ oven: demand, turn, length: { means } }: Made<typeof step>): number | undefined {
+  if (!demand || turn === undefined) return undefined;
+  const made = means['length'] as { range?: { low: number; usual: number }; atLeast?: number };
+  const [low, usual] = [made.range?.low ?? made.atLeast ?? 0, made.range?.usual ?? made.atLeast ?? 0];
+  const at = turn === '1 s' ? 1 : Math.round(usual / 2);
+  return at > 0 && at < low ? at : undefined;
+}
+
 function assembleStep(
   made: Made<typeof step>,
   id: string,
@@ -191,6 +220,8 @@ function assembleStep(
   needs: readonly string[],
 ): Fields {
   const waits = isFirst ? undefined : made.waits;
+  const turn = turned(made);
+  const around = made.oven ? undefined : made.around;
   return {
     words: said({
       ...made.length.words,
@@ -200,6 +231,8 @@ function assembleStep(
       needs: needs.length === 1 ? needs[0] : needs.length > 0 ? needs : undefined,
       uses: made.uses.length > 0 ? made.uses.map(({ words }) => words) : undefined,
       oven: made.oven?.words,
+      turn: turn && made.turn,
+      around: around && formatTemperature(around),
       until: made.until?.words,
       do: made.action,
       caution: made.caution,
@@ -216,6 +249,8 @@ function assembleStep(
       uses: made.uses.map(({ means }) => means),
       holds: [],
       oven: made.oven?.means,
+      turn,
+      around: around?.celsius,
       until: made.until?.means,
       caution: made.caution,
     }),
@@ -235,10 +270,12 @@ function assemble(components: readonly Made<typeof component>[]): Both<Record<st
       const lasts = isLast ? needed.map((other) => `${other.name}.${other.steps.at(-1)?.name}`) : [];
       return { words: { [one.name]: said }, means: { ...meant, needs: lasts } };
     });
-    const { title, cooling, keeps } = made;
+    const { title, cooling, keeps, probe: stands, depth } = made;
     words[made.name] = said({
       title,
       cooling,
+      probe: stands,
+      depth: depth === undefined ? undefined : `${depth} mm`,
       keeps: keeps === undefined ? undefined : '400 d',
       steps: steps.map((one) => one.words),
     });
@@ -249,6 +286,8 @@ function assemble(components: readonly Made<typeof component>[]): Both<Record<st
       plan: 0,
       keeps,
       cooling,
+      probe: stands,
+      depth,
       steps: steps.map((one) => one.means),
     });
   });

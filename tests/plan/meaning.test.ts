@@ -60,6 +60,41 @@ describe('what a step says', () => {
     ['takes: 1 min, do: "pan off the heat, lid on"', { action: 'pan off the heat, lid on' }],
     ['takes: 1 min, caution: steam burns', { caution: 'steam burns' }],
     ['takes: 1 min, do: 1984, caution: true', { action: '1984', caution: 'true' }],
+    ['takes: 20-30 min, oven: { at: 180 C }, turn: half-way', { turn: 750 }],
+    ['takes: 20-30 min, usually: 21 min, oven: { at: 180 C, door: shut }, turn: Halfway', { turn: 630 }],
+    ['takes: 20-30 min, oven: { at: 180 C }, turn: 8 min', { turn: 480 }],
+    ['each: 60 s, oven: { at: 180 C }, turn: half-way', { turn: 300 }],
+    ['rest: 20 min - 3 h, oven: { at: 40 C }, turn: half-way', { turn: 600 }],
+    ['rest: 20-40 min, around: 0.5 C', { around: 0.5 }],
+    ['rest: 20-40 min, around: 95 F', { around: 35 }],
+    [
+      'takes: 1 min, until: { probe: syrup, reaches: 118 C, sea level: true, for: 5 s }',
+      {
+        until: {
+          kind: 'probe',
+          probe: 'syrup',
+          goal: { kind: 'reaches', to: { celsius: 118, figure: 118, scale: 'C' } },
+          lasting: 5,
+          fromBoiling: true,
+        },
+      },
+    ],
+    [
+      'takes: 1 min, until: { probes: [cream, butter], between: 20-22 C, apart: 1.5 C }',
+      {
+        until: {
+          kind: 'join',
+          probes: ['cream', 'butter'],
+          goal: {
+            kind: 'between',
+            low: { celsius: 20, figure: 20, scale: 'C' },
+            high: { celsius: 22, figure: 22, scale: 'C' },
+          },
+          apart: 1.5,
+          lasting: 10,
+        },
+      },
+    ],
     ['takes: 1 min, until: { cue: thick }', { until: { kind: 'cue', text: 'thick' } }],
   ])('%s', (attributes, expected) => {
     expect(stepWith(attributes)).toMatchObject(expected);
@@ -109,6 +144,15 @@ describe('what ends a step', () => {
       '{ all: [ { probe: dough, reaches: 76 C }, { cue: a skin on the pan floor } ] }',
       'dough at 76 C, and a skin on the pan floor',
     ],
+    ['{ probe: syrup, reaches: 118 C, sea level: true }', 'syrup at 118 C (told for sea level)'],
+    [
+      '{ probes: [cream, butter], between: 20-22 C, for: 20 s }',
+      'cream and butter both between 20 C and 22 C for 20 s',
+    ],
+    [
+      '{ probes: [cream, butter, curd], falls to: 68 F, apart: 3.6 F }',
+      'cream, butter and curd all down to 68 F, no more than 2 C apart',
+    ],
     ['{ any: [ { cue: gold }, { all: [ { cue: firm }, { cue: dry } ] } ] }', 'gold, or (firm, and dry)'],
   ])('%s', (until, words) => {
     const trigger = stepWith(`takes: 1 min, until: ${until}`).until;
@@ -118,6 +162,23 @@ describe('what ends a step', () => {
   test('any and all may be nested four deep', () => {
     const until = '{ any: [ { all: [ { any: [ { all: [ { cue: x } ] } ] } ] } ] }';
     expect(stepWith(`takes: 1 min, until: ${until}`).until).toBeDefined();
+  });
+});
+
+describe('how a component cools', () => {
+  test.each([
+    ['probe: tray one, depth: 2.5 cm', { probe: 'tray one', depth: 25 }],
+    ['cooling: ambient, depth: 2 in', { cooling: 'ambient', depth: 50.8 }],
+    ['depth: 4 mm', { depth: 4 }],
+  ])('%s', (words, expected) => {
+    const text = planWith(`  cream: { ${words}, steps: [ { cook: { takes: 9 min } } ] }\n`);
+    expect(workloadOf(text).components[0]).toMatchObject(expected);
+  });
+
+  test('says nothing of it where the plan does not', () => {
+    const [cream] = workloadOf(planWith('  cream: { steps: [ { cook: { takes: 9 min } } ] }\n')).components;
+    expect(Object.keys(cream ?? {})).not.toEqual(expect.arrayContaining(['probe']));
+    expect(Object.keys(cream ?? {})).not.toEqual(expect.arrayContaining(['depth']));
   });
 });
 

@@ -57,7 +57,20 @@ describe('a reader that knows the JSON Schema alone', () => {
       { numRuns: 20 },
     );
     const [bench] = plansIn('kitchens');
-    expect(accepts(kitchenJsonSchema(), parse(new TextDecoder().decode(bench?.bytes)))).toBe(true);
+    const shown = [...inDocs('plan-language.md').matchAll(/^```yaml kitchen\n(.*?)^```$/gms)];
+    const kitchens = [new TextDecoder().decode(bench?.bytes), ...shown.map(([, text = '']) => text)];
+    expect(kitchens.length).toBeGreaterThan(5);
+    expect(kitchens.filter((text) => !accepts(kitchenJsonSchema(), parse(text)))).toEqual([]);
+  });
+
+  test.each([
+    ['an unknown set of cooling rules', 'rules: two stages'],
+    ['an unknown word of an oven', 'ovens: { deck: { cool: 3 C/min } }'],
+    ['a probe on a third scale', 'probes: { cream: { scale: K } }'],
+    ['a broker without an address', 'broker: { user: bench }'],
+  ])('refuses %s', (_what, words) => {
+    const kitchen: unknown = parse(`thirdhand: 1\nkitchen: home\n${words}\n`);
+    expect(accepts(kitchenJsonSchema(), kitchen)).toBe(false);
   });
 
   test.each([
@@ -65,6 +78,7 @@ describe('a reader that knows the JSON Schema alone', () => {
     ['a name with a dot', 'st.ir: { takes: 1 min }'],
     ['two steps in one', 'stir: { takes: 1 min }, beat: { takes: 1 min }'],
     ['unknown hands', 'stir: { takes: 1 min, hands: both }'],
+    ['one probe to be joined', 'stir: { takes: 1 min, until: { probes: [cream], reaches: 20 C } }'],
     ['half a shelf', 'stir: { takes: 1 min, oven: { at: 180 C, shelves: 0.5 } }'],
     ['a number for a length', 'stir: { takes: 1 }'],
     [

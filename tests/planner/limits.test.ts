@@ -93,11 +93,12 @@ describe('what fixes when work begins', () => {
         custard: { keeps: '1 min', steps: [step('set', { takes: '30 min', oven: { at: '120 C' } })] },
       },
     });
+    // By hand: 20:58 and a soak of 10 min to 220 C; 35.851 min x ln(200 / 100) from there to 120 C.
     expect(told(oven)).toEqual([
-      'work begins at 10:20: oven to 220 C, to be hot for puffs.bake at 10:50',
-      'puffs.bake takes 20 min (line 11); the oven needs 20 min from 220 C to 120 C for custard.set (line 13)',
+      'work begins at 10:14: oven to 220 C, to be hot for puffs.bake at 10:45',
+      'puffs.bake takes 20 min (line 11); the oven needs 24 min 52 s from 220 C to 120 C for custard.set (line 13)',
       'custard.set takes 30 min (line 13); service is at 12:00',
-      '+ with a second oven like the one there is: work could begin 50 min later',
+      '+ with a second oven like the one there is: work could begin 55 min later',
       '+ a minute less on puffs.bake (line 11): work could begin 1 min later',
       '+ a minute less on custard.set (line 13): work could begin 1 min later',
     ]);

@@ -152,6 +152,12 @@ describe('hands and equipment', () => {
   });
 });
 
+/*
+ * By hand, in a room of 20 C: with 10 C/min to 200 C the time constant of heating is 18 min / ln(380 / 200) = 28.044 min, with
+ * 5 C/min from 220 to 180 C that of cooling is 8 min / ln(200 / 160) = 35.851 min. So from the room it takes 12:54 to 160 C,
+ * 15:20 to 180 C and 20:58 to 220 C; from 160 to 220 C 8:05, from 180 to 220 C 5:38; each in whole seconds, rounded up with the
+ * soak of 10 min.
+ */
 describe('ovens', () => {
   const kitchen = { ovens: [{ heats: 10, cools: 5, soak: minutes(10), shelves: 2 }] };
   const bake = (at: string, more = {}): ReturnType<typeof step> =>
@@ -159,15 +165,15 @@ describe('ovens', () => {
 
   test('the oven is set so early that it is hot and soaked, and off at the end', () => {
     const tart = workload({ kitchen, components: { tart: [bake('180 C')] } });
-    expect(schedule(tart)).toEqual(['11:14 oven 180 C', '11:40-12:00 tart.bake', '12:00 oven off']);
+    expect(schedule(tart)).toEqual(['11:14:40 oven 180 C', '11:40-12:00 tart.bake', '12:00 oven off']);
   });
 
   test('two temperatures: in the order that lets work begin later, with time to change between', () => {
     const two = workload({ kitchen, components: { a: [bake('160 C')], b: [bake('220 C')] } });
     expect(schedule(two)).toEqual([
-      '10:40 oven 160 C',
-      '11:04-11:24 a.bake',
-      '11:24 oven 220 C',
+      '10:39:01 oven 160 C',
+      '11:01:55-11:21:55 a.bake',
+      '11:21:55 oven 220 C',
       '11:40-12:00 b.bake',
       '12:00 oven off',
     ]);
@@ -215,7 +221,7 @@ describe('ovens', () => {
       },
     });
     expect(schedule(fall)).toEqual([
-      '10:50 oven 220 C',
+      '10:49:02 oven 220 C',
       '11:20-11:40 puffs.bake',
       '11:40 oven 180 C',
       '11:40-11:50 puffs.finish',
@@ -227,9 +233,9 @@ describe('ovens', () => {
       components: { bread: [bake('180 C'), step('crust', { takes: '10 min', oven: { at: '220 C' } })] },
     });
     expect(schedule(rise)).toEqual([
-      '10:50 oven 180 C',
-      '11:16-11:36 bread.bake',
-      '11:36 oven 220 C',
+      '10:49:02 oven 180 C',
+      '11:14:22-11:34:22 bread.bake',
+      '11:34:22 oven 220 C',
       '11:50-12:00 bread.crust',
       '12:00 oven off',
     ]);
@@ -244,7 +250,7 @@ describe('ovens', () => {
       },
     });
     expect(schedule(dry)).toEqual([
-      '10:14 oven 180 C',
+      '10:14:40 oven 180 C',
       '10:40-11:00 b.bake',
       '11:00-12:00 b.cool',
       '11:30 oven off',
@@ -264,7 +270,8 @@ describe('ovens', () => {
       },
     });
     expect(schedule(warm)).toEqual([
-      '11:30 oven 100 C',
+      // 28.044 min x ln(380 / 300) and the soak: 16:38.
+      '11:31:22 oven 100 C',
       '11:48-11:56 a.high',
       '11:48-12:00 b.keep',
       '11:56 oven 80 C',
@@ -286,11 +293,11 @@ describe('ovens', () => {
     });
     expect(schedule(days)).toEqual(
       [
-        '05:54 oven 180 C',
+        '05:54:40 oven 180 C',
         '06:20-06:40 a.bake',
         '06:40-11:40 a.rest',
         '06:40 oven off',
-        '11:14 oven 180 C',
+        '11:14:40 oven 180 C',
         '11:40-12:00 a.again',
         '12:00 oven off',
       ].toSorted(),
@@ -298,7 +305,7 @@ describe('ovens', () => {
   });
 
   test('with two ovens nothing waits; a named oven is kept to; a run stays in one oven', () => {
-    const ovens = [{}, { name: 'deck', soak: seconds(0) }];
+    const ovens = [{}, { name: 'deck', heats: 12, soak: seconds(0) }];
     const two = workload({
       kitchen: { ovens },
       components: {
@@ -328,8 +335,12 @@ describe('service', () => {
 
   test('the soonest: nothing before now, the oven heated first, service on a whole minute', () => {
     const soonest = { service: { kind: 'soonest' }, now: moment('2027-05-14 09:00:10') } as const;
-    expect(schedule(tart, soonest)).toEqual(['09:01 oven 180 C', '09:27-09:47 tart.bake', '09:47 oven off']);
-    expect(timetableOf(planned(tart, soonest)).service).toEqual([moment('2027-05-14 09:47')]);
+    expect(schedule(tart, soonest)).toEqual([
+      '09:00:40 oven 180 C',
+      '09:26-09:46 tart.bake',
+      '09:46 oven off',
+    ]);
+    expect(timetableOf(planned(tart, soonest)).service).toEqual([moment('2027-05-14 09:46')]);
   });
 
   test('two plans on one kitchen each have their service', () => {

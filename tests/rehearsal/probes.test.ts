@@ -17,7 +17,7 @@ function readings(of: ReturnType<typeof trigger>, duration: number, before?: num
   const found: [number, number][] = [];
   let last: LastReading | undefined =
     before === undefined ? undefined : { after: seconds(-60), celsius: C(before).celsius };
-  while (found.length < 500 && (found.at(-1)?.[0] ?? 0) <= duration + of.lasting) {
+  while (found.length < 1000 && (found.at(-1)?.[0] ?? 0) <= duration + of.lasting) {
     const next = nextReading(of, seconds(duration), last);
     found.push([next.after, next.temperature.figure]);
     last = { after: next.after, celsius: next.temperature.celsius };
@@ -57,7 +57,7 @@ test.each<[string, ReturnType<typeof trigger>, number, number | undefined]>([
   expect(held).toBe(Math.max(duration, Math.ceil(duration / 2) + of.lasting));
 });
 
-test('a probe is read every half minute, and seldom in a long step', () => {
+test('a probe is read every half minute, and more seldom in a long step, but never so that it seems silent', () => {
   expect(readings(trigger({ kind: 'reaches', to: C(76) }), 125)).toEqual([
     [30, expect.any(Number)],
     [60, expect.any(Number)],
@@ -66,7 +66,7 @@ test('a probe is read every half minute, and seldom in a long step', () => {
     [125, 76.2],
     [155, 76.2],
   ]);
-  expect(readings(trigger({ kind: 'falls to', to: C(-18) }), 60_000).length).toBeLessThan(65);
+  expect(readings(trigger({ kind: 'falls to', to: C(-18) }), 60_000).length).toBeLessThan(620);
 });
 
 test('the curve is first-order: a cooling mass falls fastest at first', () => {

@@ -199,7 +199,7 @@ describe('the run sheet as a picture', () => {
     expect(drawn.words).toContain('22:34! cook');
   });
 
-  test('the oven warms at its rate, holds, and falls when it is off; its doors differ by outline', () => {
+  test('the oven warms along a curve, holds, and falls when it is off; its doors differ by outline', () => {
     const { nodes } = picture(picnic, picnicTimes);
     const course = nodes.filter(({ attributes }) => attributes['class']?.startsWith('course '));
     expect(course.map(({ attributes }) => attributes['class']).slice(-3)).toEqual([
@@ -213,12 +213,19 @@ describe('the run sheet as a picture', () => {
         .filter((part) => part !== '')
         .map(Number),
     );
-    const [[x1 = 0, y1 = 0, x2 = 0, y2 = 0] = [], [x3, y3 = 0, x4, y4 = 0] = []] = ends;
-    // Hotter is further right and later further down; 20 C to 190 C at 10 C a minute is 17 of the 52 minutes to the end of the bake.
+    const [warms = [], holds = [], off = []] = ends;
+    const [x1 = 0, y1 = 0] = warms;
+    const [x2 = 0, y2 = 0] = warms.slice(-2);
+    const [x3, y3 = 0, x4, y4 = 0] = holds;
+    // Hotter is further right and later further down; 20 C to 190 C takes 16:38 of the 52 minutes to the end of the bake.
     expect(x2).toBeGreaterThan(x1);
     expect([x3, y3]).toEqual([x2, y2]);
     expect(x4).toBe(x3);
-    expect((y2 - y1) / (y4 - y1)).toBeCloseTo(17 / 52, 2);
+    expect((y2 - y1) / (y4 - y1)).toBeCloseTo(16.63 / 52, 2);
+    // Curves: half-way in time it is more than half-way up, and further than half-way down.
+    const half = (points: number[]): number => (points.at(2 * Math.floor(points.length / 4)) ?? 0) - x1;
+    expect(half(warms)).toBeGreaterThan((x2 - x1) / 2);
+    expect(half(off)).toBeLessThan(((off[0] ?? 0) + (off.at(-2) ?? 0)) / 2 - x1);
     const demands = nodes.filter(({ attributes }) => attributes['class']?.startsWith('demand '));
     expect(new Set(demands.map(({ attributes }) => attributes['class']))).toEqual(
       new Set(['demand shut', 'demand ajar']),

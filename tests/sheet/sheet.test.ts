@@ -378,17 +378,18 @@ describe('the run sheet for programs', () => {
       { at: '2027-05-15T04:59:00.000Z', end: '2027-05-15T05:44:00.000Z', busy: 0, near: 0 },
       { at: '2027-05-15T05:44:00.000Z', end: '2027-05-15T05:50:00.000Z', busy: 1, near: 0 },
     ]);
-    // 20 C to 190 C at 10 C a minute, and back at 5 C a minute.
+    // By hand: 28.044 min x ln(380 / 210) = 16:38 to 190 C; off and ajar for 36 min:
+    // 20 + 170 exp(-36 / 11.950), with a third of the time constant.
     expect(ovens[0]?.course).toEqual([
-      { at: '2027-05-15T04:32:00.000Z', end: '2027-05-15T04:49:00.000Z', fromC: 20, toC: 190, kind: 'warms' },
+      { at: '2027-05-15T04:32:00.000Z', end: '2027-05-15T04:48:38.000Z', fromC: 20, toC: 190, kind: 'warms' },
       {
-        at: '2027-05-15T04:49:00.000Z',
+        at: '2027-05-15T04:48:38.000Z',
         end: '2027-05-15T05:24:00.000Z',
         fromC: 190,
         toC: 190,
         kind: 'holds',
       },
-      { at: '2027-05-15T05:24:00.000Z', end: '2027-05-15T05:58:00.000Z', fromC: 190, toC: 20, kind: 'off' },
+      { at: '2027-05-15T05:24:00.000Z', end: '2027-05-15T06:00:00.000Z', fromC: 190, toC: 28.4, kind: 'off' },
     ]);
   });
 
@@ -421,11 +422,12 @@ describe('the run sheet for programs', () => {
         toC,
         end.slice(11, 16),
       ]),
+      // By hand: 20:58 to 220 C; 20 + 200 exp(-4 / 35.851) after four minutes of falling.
     ).toEqual([
       ['warms', 20, 220, '10:20'],
       ['holds', 220, 220, '10:40'],
-      ['falls', 220, 200, '10:44'],
-      ['warms', 200, 210, '10:45'],
+      ['falls', 220, 198.9, '10:44'],
+      ['warms', 198.9, 210, '10:45'],
       ['holds', 210, 210, '11:00'],
     ]);
   });

@@ -1,6 +1,8 @@
 import type { BenchEvent, BenchState, Call, Effect, Outcome } from '../../src/bench/index.ts';
 import type { BenchEngine } from '../../src/keeper/engine.ts';
-import { earlier, plus } from '../../src/units/index.ts';
+import { earlier, epochMs, plus } from '../../src/units/index.ts';
+
+const NO_TRACK = { samples: [], heardAt: epochMs(0), live: false };
 
 /** A bench that knows only quick timers: enough to see what a keeper does with events, deadlines and effects. */
 export const fakeBench: BenchEngine = {
@@ -11,8 +13,14 @@ export const fakeBench: BenchEngine = {
     ovens: [],
     calls: [],
     alarms: [],
+    arising: {},
+    lately: [],
+    shelved: [],
+    outOfService: [],
     timers: [],
     probes: [],
+    cooling: [],
+    feeds: [],
     log: [],
     rung: {},
     history: [],
@@ -33,6 +41,7 @@ export const fakeBench: BenchEngine = {
     };
   },
 
+  wantsForecast: () => false,
   wantsReplan: () => undefined,
 
   progressOf: (state, now) => ({ now, steps: {}, ovens: [], told: state.timetable, served: [] }),
@@ -93,7 +102,7 @@ function act(state: BenchState, event: BenchEvent): BenchState | string {
         ...state,
         probes: [
           ...state.probes.filter((probe) => probe.probe !== event.probe),
-          { probe: event.probe, temperature: event.temperature, at: event.time },
+          { probe: event.probe, temperature: event.temperature, at: event.time, track: NO_TRACK },
         ],
       };
     case 'gap':

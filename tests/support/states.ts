@@ -62,7 +62,7 @@ export const KITCHEN: Kitchen = {
 };
 
 type StepWords = Pick<Step, 'action' | 'hands'> &
-  Partial<Pick<Step, 'within' | 'caution' | 'until' | 'oven' | 'needs'>> & {
+  Partial<Pick<Step, 'within' | 'caution' | 'until' | 'oven' | 'needs' | 'around'>> & {
     readonly takes?: readonly [number, number, number];
     readonly rest?: readonly [number, number?];
   };
@@ -131,6 +131,7 @@ export const CREAM = component(
       action: 'into the fridge, shallow',
       hands: 'free',
       rest: [30, 600],
+      around: celsius(3),
       until: {
         kind: 'probe',
         probe: 'cream',
@@ -250,7 +251,15 @@ export const ended =
   (step) => ({ step, state: 'ended', startedAt: at(from), endedAt: at(to), by: 'cook' });
 export const running =
   (from: string): StepWas =>
-  (step) => ({ step, state: 'running', startedAt: at(from), extra: seconds(0), within: {}, met: [] });
+  (step) => ({
+    step,
+    state: 'running',
+    startedAt: at(from),
+    extra: seconds(0),
+    within: {},
+    heard: {},
+    met: [],
+  });
 
 /** A component's run: what became of its first steps; the others wait. */
 export function ran(of: Component, ...was: readonly StepWas[]): ComponentRun {
@@ -282,6 +291,8 @@ export const OVEN_OFF: OvenRun = {
   readyAt: at('17:45'),
   door: 'shut',
   earlyOpenings: [],
+  openings: [],
+  turned: [],
 };
 
 /** A state and how it is expected to go on. Steps that are not named go on as the timetable has them. */
@@ -343,8 +354,14 @@ export function scene(words: SceneWords): Scene {
       ovens: words.ovens ?? [OVEN_OFF],
       calls: words.calls ?? [],
       alarms: words.alarms ?? [],
+      arising: {},
+      lately: [],
+      shelved: [],
+      outOfService: [],
       timers: [],
       probes: [],
+      cooling: [],
+      feeds: [],
       log: words.log ?? [],
       history: [],
       undone: [],

@@ -2,7 +2,10 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import {
   formatTemperature,
+  parseReadingRate,
   parseTemperature,
+  parseTemperatureChange,
+  parseTemperatureOffset,
   parseTemperatureRange,
   parseTemperatureRate,
   parseTemperatureSpan,
@@ -90,4 +93,61 @@ test.each([
   ['500 C/min', '"500 C/min" is not a rate of heating or cooling'],
 ])('the rate %j', (text, expected) => {
   expect(outcome(parseTemperatureRate(text))).toBe(expected);
+});
+
+test.each([
+  ['-8 C', -8],
+  ['+15 F', 25 / 3],
+  ['8C', 8],
+  ['-0 C', 0],
+  ['--8 C', '"--8 C" is not a difference of temperatures'],
+  ['-201 C', '"-201 C" is not a difference of temperatures'],
+  ['minus 8 C', '"minus 8 C" is not a difference of temperatures'],
+])('the difference to either side %j', (text, expected) => {
+  expect(outcome(parseTemperatureOffset(text))).toBe(expected);
+});
+
+test.each([
+  ['5 C/s', 5],
+  ['0.5C / s', 0.5],
+  ['9 F/s', 5],
+  ['0 C/s', '"0 C/s" does not say how fast a reading may change'],
+  ['5 C/min', '"5 C/min" does not say how fast a reading may change'],
+  ['5', '"5" does not say how fast a reading may change'],
+])('the rate of a reading %j', (text, expected) => {
+  expect(outcome(parseReadingRate(text))).toBe(expected);
+});
+
+describe('a change of temperature', () => {
+  test.each([
+    ['20 to 200 C in 12 min', { from: 20, to: 200, in: 720 }],
+    ['220-180 C in 14 min', { from: 220, to: 180, in: 840 }],
+    ['220 C - 180 C in 1 h 5 min', { from: 220, to: 180, in: 3900 }],
+    ['  -20 \u2013 20 \u00b0C in 90 s ', { from: -20, to: 20, in: 90 }],
+    ['68 F to 200 C in 12 min', { from: 20, to: 200, in: 720 }],
+    ['20 C to 392 F in 12 min', { from: 20, to: 200, in: 720 }],
+    ['20 to 200 C', '"20 to 200 C" is not a change that was watched'],
+    ['20 to 200 in 12 min', '"20 to 200 in 12 min" is not a change that was watched'],
+    ['20 to 200 C in twelve minutes', '"twelve minutes" is not a length of time'],
+    ['20 to 900 C in 12 min', '"900 C" is no temperature of a kitchen'],
+    ['-90 to 20 C in 12 min', '"-90 C" is no temperature of a kitchen'],
+    ['20 to 20 C in 12 min', '"20 to 20 C in 12 min" is no change: it needs two temperatures, and some time'],
+    ['20 to 68 F in 0 s', '"20 to 68 F in 0 s" is no change: it needs two temperatures, and some time'],
+  ])('%j', (text, expected) => {
+    expect(outcome(parseTemperatureChange(text))).toEqual(expected);
+  });
+
+  test('is read whichever way it goes, on either scale', () => {
+    fc.assert(
+      fc.property(anyTemperature, anyTemperature, fc.integer({ min: 1, max: 100_000 }), (from, to, time) => {
+        fc.pre(from.celsius !== to.celsius);
+        const text = `${formatTemperature(from)} to ${formatTemperature(to)} in ${time} s`;
+        expect(outcome(parseTemperatureChange(text))).toEqual({
+          from: from.celsius,
+          to: to.celsius,
+          in: time,
+        });
+      }),
+    );
+  });
 });

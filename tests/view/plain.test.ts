@@ -84,6 +84,7 @@ test('status in a few lines', () => {
     'shells: due bake high out 7:50 left, out 18:14',
     'finish: waits whip in 48 min at 19:05',
     'oven: at 220 C, door shut',
+    'probe cream: 78.5 C 1 min ago',
     'next 18:18 cream: done when a spoon leaves a clean track',
     'next 18:18 cream: into the fridge, shallow',
     'hands on cream: thicken',

@@ -15,7 +15,7 @@ const SCALE: Type = { size: 8 };
 
 /**
  * An oven as its temperature, from cold on the left to hot on the right: what is asked of it as boxes up to that
- * temperature, and the line on which it warms and falls at the kitchen's rates.
+ * temperature, and the line on which it warms and falls.
  */
 export function ovenColumn(oven: OvenLane, sheet: Rundown): Column {
   const labels = labelsOf(oven, sheet.timeZone);
@@ -111,19 +111,22 @@ function demandBox(axis: Axis, oven: OvenLane, demand: LaneDemand, x: number): s
 }
 
 function drawReach(axis: Axis, oven: OvenLane, reach: Reach, x: number): string {
-  const whole = reach.end - reach.at;
-  const at = (moment: number): number =>
-    x + across(oven, (reach.from + ((reach.to - reach.from) * (moment - reach.at)) / whole) as Celsius);
+  const pieces = reach.points.slice(1).map((to, place) => ({ from: reach.points[place] ?? to, to }));
   return axis.segments
     .map((segment) => {
-      const part = within(segment, reach.at, reach.end);
-      if (!part) return '';
-      const [from, to] = [part.at, part.end].map(
-        (moment) => [figure(at(moment)), figure(yOf(segment, moment))] as const,
-      );
-      if (!from || !to) return '';
-      const [[x1, y1], [x2, y2]] = [from, to];
-      return element('path', { class: `course ${reach.kind}`, d: `M${x1} ${y1}L${x2} ${y2}` });
+      const drawn = pieces.flatMap(({ from, to }) => {
+        const part = within(segment, from.at, to.at);
+        if (!part) return [];
+        const at = (moment: number): string => {
+          const share = (moment - from.at) / (to.at - from.at);
+          const temperature = from.celsius + (to.celsius - from.celsius) * share;
+          return figure(x + across(oven, temperature as Celsius));
+        };
+        return [part.at, part.end].map((moment) => `${at(moment)} ${figure(yOf(segment, moment))}`);
+      });
+      if (drawn.length === 0) return '';
+      const points = drawn.filter((point, place) => point !== drawn[place - 1]);
+      return element('path', { class: `course ${reach.kind}`, d: `M${points.join('L')}` });
     })
     .join('');
 }

@@ -4,6 +4,7 @@ import {
   type Component,
   type Kitchen,
   type OvenHeat,
+  type OvenPace,
   type Step,
   type StepId,
 } from '../../../src/plan/index.ts';
@@ -111,6 +112,9 @@ export function moved({ service, steps, settings }: Timetable, by: number): Time
   };
 }
 
+const halfAsQuick = (pace: OvenPace): OvenPace =>
+  typeof pace === 'number' ? pace / 2 : { ...pace, in: times(pace.in, 2) };
+
 /** Twice as long in everything, an oven half as quick; services keep their distances twice over. */
 export function twiceAsLong({ workload, request }: Asked): Asked {
   const twice = (length: Seconds): Seconds => times(length, 2);
@@ -121,8 +125,8 @@ export function twiceAsLong({ workload, request }: Asked): Asked {
     nights: 'allowed',
     ovens: ovens.map((oven) => ({
       ...oven,
-      heats: oven.heats / 2,
-      cools: oven.cools / 2,
+      heats: halfAsQuick(oven.heats),
+      cools: halfAsQuick(oven.cools),
       soak: twice(oven.soak),
     })),
   }));
@@ -168,7 +172,7 @@ export const rounded = (question: Asked): Asked =>
   inSteps(
     inKitchen(question, ({ ovens }) => ({
       nights: 'allowed',
-      ovens: ovens.map((oven) => ({ ...oven, heats: 600, cools: 300 })),
+      ovens: ovens.map((oven) => ({ ...oven, heats: HEATS, cools: COOLS })),
     })),
     (step) => ({
       ...step,
@@ -183,10 +187,18 @@ export const rounded = (question: Asked): Asked =>
     }),
   );
 
+/*
+ * Two heats, 190 and 95 degrees below the 400 that a heater goes towards: from the room at 20 C to the one, and from the one
+ * to the other, half of the way is left, which takes 2 s each; back takes 3 s. A hair less, as times are rounded up.
+ */
+const [WARM, HOT] = [210, 305];
+const HEATS = (((200 - 20) * 60) / (2 - 1e-9)) * (Math.LN2 / Math.log(380 / 200));
+const COOLS = (((220 - 180) * 60) / (3 - 1e-9)) * (Math.log(285 / 190) / Math.log(200 / 160));
+
 function roundHeat(heat: OvenHeat): OvenHeat {
   if (heat.kind === 'off') return heat;
-  const tens = celsius(10 * Math.round(heat.temperature.celsius / 10));
-  return { kind: 'at', temperature: { ...heat.temperature, celsius: tens, figure: tens } };
+  const figure = celsius(heat.temperature.celsius < 40 ? WARM : HOT);
+  return { kind: 'at', temperature: { ...heat.temperature, celsius: figure, figure } };
 }
 
 /** Without the last step of a component, where nothing asks for that step and it uses no component up. */

@@ -1,3 +1,4 @@
+import { heatingTime } from './newton.ts';
 import type { Oven, Preference, Step, StepId, Workload } from '../../../src/plan/index.ts';
 import type { PlannedStep, Timetable } from '../../../src/planner/index.ts';
 import { nights, touches } from './clock.ts';
@@ -93,7 +94,7 @@ function night({ workload, base, startOf, endOf }: Reckoning): number {
 
 /** Seconds that an oven takes from the room's temperature until it is truly hot. */
 export function fromCold(oven: Oven, ambient: number, celsius: number): number {
-  return celsius > ambient ? Math.ceil(((celsius - ambient) * 60) / oven.heats + oven.soak) : 0;
+  return celsius > ambient ? Math.ceil(heatingTime(oven, ambient, ambient, celsius) + oven.soak) : 0;
 }
 
 /** Hot demands with a length, by oven: when the knob would be turned for each from cold, and when it ends. */

@@ -4,6 +4,7 @@ import { claimsOn, type Claims } from './claims.ts';
 import { closed, nights, type Stretch } from './clock.ts';
 import { NOTHING, type GivingRules } from './giving.ts';
 import { fromCold, levelNames, weightOf, type LevelName } from './ladder.ts';
+import { coolingTime, heatingTime } from './newton.ts';
 
 /*
  * A workload and a request as the exhaustive search looks at them. Each step has two points, start 2i and end 2i + 1. Times are
@@ -290,8 +291,8 @@ export function changing(
   if (from === undefined) return fromCold(oven, ambient, to);
   if (Math.abs(to - from) <= oven.tolerance) return 0;
   return to > from
-    ? Math.ceil(((to - from) * 60) / oven.heats + oven.soak)
-    : Math.ceil(((from - to) * 60) / oven.cools);
+    ? Math.ceil(heatingTime(oven, ambient, from, to) + oven.soak)
+    : Math.ceil(coolingTime(oven, ambient, from, to));
 }
 
 /** Oven steps, and which of them go together: those in a row, unless they name different ovens. */
