@@ -10,6 +10,7 @@ import {
   type Seconds,
 } from '../units/index.ts';
 import { priorityOf } from './alarm-table.ts';
+import { isPressing } from './clashes.ts';
 import { coolingAlarms } from './cooling-alarms.ts';
 import { ovenAlarms } from './oven-alarms.ts';
 import { probeAlarms } from './probe-alarms.ts';
@@ -33,8 +34,6 @@ const NUDGE_S = 180;
 const GRACE_S = 30;
 /** Hands that will be wanted twice later than this may still sort themselves out. */
 const HANDS_HORIZON_S = 900;
-/** Waiting longer than this for a pair of hands is worth a word, also where nothing spoils. */
-const LONG_WAIT_S = 300;
 /** Lateness that raises the alarm, and the margin that ends it: a dead band, so that it does not flutter. */
 const LATE_RAISES_S = -60;
 const LATE_ENDS_S = 0;
@@ -276,17 +275,13 @@ function handsAlarm(
   expected: ReadonlyMap<StepId, ExpectedStep>,
   watch: Watch,
 ): WantedAlarm[] {
-  const clash = clashes.find((each) => each.kind === 'hands');
-  const [first, second] = clash?.steps ?? [];
-  if (!clash || first === undefined || second === undefined) return [];
-  if (!watch.reached(plus(clash.at, -HANDS_HORIZON_S))) return [];
-  const free = expected.get(first)?.end ?? clash.at;
-  const { before, step } = must(lookup(state.setup.workload).placed, second);
-  const beforeEnd = before && expected.get(before.id)?.end;
-  const limit =
-    beforeEnd !== undefined && step.within !== undefined ? plus(beforeEnd, step.within) : undefined;
-  const breaksWindow = limit !== undefined && free > limit;
-  return breaksWindow || secondsBetween(clash.at, free) > LONG_WAIT_S ? clashAlarm(state, clash) : [];
+  const runs = runsOf(state);
+  const endOf = (step: StepId): EpochMs => {
+    const run = must(runs, step);
+    return 'endedAt' in run ? run.endedAt : must(expected, step).end;
+  };
+  const clash = clashes.find((each) => each.kind === 'hands' && isPressing(state, each, endOf));
+  return clash && watch.reached(plus(clash.at, -HANDS_HORIZON_S)) ? clashAlarm(state, clash) : [];
 }
 
 const CLASH_KIND = { oven: 'oven clash', 'not hot': 'oven not hot', hands: 'hands clash' } as const;

@@ -53,7 +53,7 @@ const CONFIRMED_OVER_S = 10;
  */
 const STILL_COUNT = 6;
 const STILL_S = 120;
-const STILL_C = 2;
+const STILL_C = 1.5;
 /** The trend before a standstill is taken over this long. */
 const TREND_S = 900;
 
