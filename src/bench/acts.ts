@@ -1,5 +1,14 @@
 import type { StepId } from '../plan/index.ts';
-import { earlier, LONGEST, plus, roughly, seconds, wallClock, type EpochMs } from '../units/index.ts';
+import {
+  earlier,
+  LONGEST,
+  plus,
+  roughly,
+  seconds,
+  secondsBetween,
+  wallClock,
+  type EpochMs,
+} from '../units/index.ts';
 import { acted, refused, type Acted } from './acted.ts';
 import { beQuiet, hear, putBack, shelve, takeOut, unshelve } from './alarm-acts.ts';
 import { availableFrom } from './calls.ts';
@@ -41,6 +50,8 @@ export function act(state: BenchState, event: BenchEvent): Acted {
         () => ({ type: 'MORE', length: event.length, now: event.time }),
         event.time,
       );
+    case 'length':
+      return resize(state, event);
     case 'lost':
       return lose(state, event);
     case 'reading':
@@ -74,6 +85,7 @@ type Watching = Exclude<
   | 'done'
   | 'skip'
   | 'more'
+  | 'length'
   | 'lost'
   | 'reading'
   | 'oven set'
@@ -167,6 +179,23 @@ function stepAct(
   if (run.state === 'waiting' && !isNext(state, placed))
     return refused(`${called(placed)} is not the next step`);
   return acted(toComponent(state, placed, event(earlier(at, now)), now));
+}
+
+/** Cuts a step or stretches it. One that is going cannot be cut to less than has passed: then it is over now. */
+function resize(state: BenchState, event: Extract<BenchEvent, { kind: 'length' }>): Acted {
+  if (!(event.length > 0)) return refused('a step must last longer than nothing');
+  if (event.length > LONGEST) return refused('that is over 400 days');
+  const placed = lookup(state.setup.workload).placed.get(event.step);
+  if (!placed) return refused(`the plan has no step ${event.step}`);
+  if (placed.step.length.kind === 'rest')
+    return refused(`${called(placed)} is a rest: it ends when you end it`);
+  const run = must(runsOf(state), event.step);
+  if (run.state === 'ended' || run.state === 'skipped') return refused(`${called(placed)} is over already`);
+  const passed = run.state === 'running' ? secondsBetween(run.startedAt, event.time) : 0;
+  const extra = seconds(Math.max(event.length, passed) - placed.step.length.range.usual);
+  return acted(
+    toComponent(state, placed, { type: 'LENGTH', step: event.step, extra, now: event.time }, event.time),
+  );
 }
 
 const isNext = (state: BenchState, { component, index }: Placed): boolean =>

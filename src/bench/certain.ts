@@ -104,7 +104,7 @@ function latestEnd(state: BenchState, here: Placed, now: EpochMs): EpochMs | und
   if (!Number.isFinite(high)) return undefined;
   if (run.state === 'waiting') {
     const start = latestStart(state, here, now);
-    return start === undefined ? undefined : plus(start, high);
+    return start === undefined ? undefined : plus(start, high + (run.extra ?? 0));
   }
   const end = plus(run.startedAt, high + run.extra);
   return end < now || isRead(state, here, run) ? undefined : end;

@@ -1,5 +1,5 @@
 import { assign, setup, transition, type AnyStateMachine } from 'xstate';
-import type { Component, Step } from '../plan/index.ts';
+import type { Component, Step, StepId } from '../plan/index.ts';
 import { epochMs, later, seconds, type EpochMs, type Seconds } from '../units/index.ts';
 import type { ComponentRun, StepRun } from './state.ts';
 import {
@@ -29,6 +29,8 @@ export type ComponentEvent =
   | { readonly type: 'SKIP'; readonly at: EpochMs }
   | { readonly type: 'LOST'; readonly at: EpochMs }
   | { readonly type: 'MORE'; readonly length: Seconds; readonly now: EpochMs }
+  /** That step, going or to come, is to last so much longer than it usually does (less than nothing: so much shorter). */
+  | { readonly type: 'LENGTH'; readonly step: StepId; readonly extra: Seconds; readonly now: EpochMs }
   | { readonly type: 'CLOCK'; readonly now: EpochMs }
   | ({ readonly type: 'READING' } & Reading);
 
@@ -80,7 +82,7 @@ function isReady(step: Step, run: Running, now: EpochMs): boolean {
 
 /** The moment an event speaks of. */
 const nowOf = (event: ComponentEvent): EpochMs =>
-  event.type === 'CLOCK' || event.type === 'MORE' ? event.now : event.at;
+  event.type === 'CLOCK' || event.type === 'MORE' || event.type === 'LENGTH' ? event.now : event.at;
 
 /** A running step as it is once the event's reading, if it is one, has been taken into account. */
 function read(step: Step, run: Running, event: ComponentEvent): Running {
@@ -96,17 +98,18 @@ const change = (make: (run: Run, event: ComponentEvent) => Run) =>
 /** What can be done with one step. */
 function stepActions(step: Step, index: number) {
   return {
-    start: change((run, event) =>
-      replaceStep(run, index, {
+    start: change((run, event) => {
+      const old = run.steps[index];
+      return replaceStep(run, index, {
         step: step.id,
         state: 'running',
         startedAt: later(nowOf(event), latestEnd(run)),
-        extra: seconds(0),
+        extra: (old?.state === 'waiting' ? old.extra : undefined) ?? seconds(0),
         within: {},
         heard: {},
         met: [],
-      }),
-    ),
+      });
+    }),
     skip: change((run, event) => {
       const at = later(nowOf(event), latestEnd(run));
       const next = replaceStep(run, index, { step: step.id, state: 'skipped', endedAt: at });
@@ -116,6 +119,11 @@ function stepActions(step: Step, index: number) {
       const { readyAt: _, ...old } = running(run, index);
       if (event.type !== 'MORE') return run;
       return replaceStep(run, index, { ...old, extra: seconds(old.extra + event.length) });
+    }),
+    resize: change((run, event) => {
+      if (event.type !== 'LENGTH') return run;
+      const { readyAt: _, ...old } = running(run, index);
+      return replaceStep(run, index, { ...old, extra: event.extra });
     }),
     note: change((run, event) => replaceStep(run, index, read(step, running(run, index), event))),
     ready: change((run, event) => {
@@ -154,6 +162,7 @@ function stepGuards(step: Step, index: number) {
       step.until !== undefined &&
       triggerState(step.until, now(asked).met) === 'met',
     becomesReady: (asked: Asked): boolean => isReady(step, now(asked), nowOf(asked.event)),
+    isMeant: ({ event }: Asked): boolean => event.type === 'LENGTH' && event.step === step.id,
     concernsIt: ({ event }: Asked): boolean =>
       event.type === 'READING' && readGoals(step.until).some((part) => probesIn(part).includes(event.probe)),
   };
@@ -161,8 +170,11 @@ function stepGuards(step: Step, index: number) {
 
 /** The states of one step, and how it is left for the next. */
 function stepStates(step: Step, index: number, next: string) {
-  const { start, skip, extend, note, ready, endByClock, endByProbe, endByCook } = stepActions(step, index);
-  const { isOver, isMet, becomesReady, concernsIt } = stepGuards(step, index);
+  const { start, skip, extend, resize, note, ready, endByClock, endByProbe, endByCook } = stepActions(
+    step,
+    index,
+  );
+  const { isOver, isMet, becomesReady, isMeant, concernsIt } = stepGuards(step, index);
   const leave = { DONE: { target: next, actions: endByCook }, SKIP: { target: next, actions: skip } };
   return {
     initial: 'waiting',
@@ -172,6 +184,7 @@ function stepStates(step: Step, index: number, next: string) {
         on: {
           ...leave,
           MORE: { actions: extend },
+          LENGTH: { guard: isMeant, actions: resize },
           CLOCK: [
             { guard: isOver, target: next, actions: endByClock },
             { guard: becomesReady, target: 'ready', actions: ready },
@@ -187,6 +200,7 @@ function stepStates(step: Step, index: number, next: string) {
         on: {
           ...leave,
           MORE: { target: 'running', actions: extend },
+          LENGTH: { guard: isMeant, target: 'running', actions: resize },
           READING: { guard: concernsIt, actions: note },
         },
       },
@@ -223,6 +237,8 @@ export function componentMachine(component: Component): AnyStateMachine {
     context: { run: newRun(component, 1, 0 as EpochMs) },
     states: { ...states, [FINISHED]: {} },
     on: {
+      // Of a step that is still to come.
+      LENGTH: { actions: change(resizeWaiting) },
       LOST: {
         target: idOf(0),
         actions: assign(({ context, event }) => ({
@@ -237,6 +253,13 @@ export function componentMachine(component: Component): AnyStateMachine {
   });
   machines.set(component, machine);
   return machine;
+}
+
+function resizeWaiting(run: Run, event: ComponentEvent): Run {
+  if (event.type !== 'LENGTH') return run;
+  const { step, extra } = event;
+  const index = run.steps.findIndex((each) => each.step === step && each.state === 'waiting');
+  return index < 0 ? run : replaceStep(run, index, { step, state: 'waiting', extra });
 }
 
 function newRun(component: Component, attempt: number, since: EpochMs): Run {

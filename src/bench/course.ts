@@ -236,7 +236,7 @@ export function expectedCourse(run: Run, watch: Watch): Course {
           }
         }
         const plan = must(planned(run.timetable).steps, id);
-        const usual = plus(start, expectedLength(placed.step).usual);
+        const usual = plus(start, expectedLength(placed.step).usual + (stepRun.extra ?? 0));
         const end = placed.step.length.kind === 'rest' ? later(usual, plan.end) : usual;
         return { step: id, start, end, ...inOven, ...(start > wanted ? { wanted } : {}) };
       }

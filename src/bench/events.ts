@@ -38,6 +38,8 @@ export type Happening =
   | { readonly kind: 'timer done'; readonly name: string }
   /** A running step gets so much more. */
   | { readonly kind: 'more'; readonly step: StepId; readonly length: Seconds }
+  /** A step is to last so long from its start, whether it is going or to come: it was cut or stretched. */
+  | { readonly kind: 'length'; readonly step: StepId; readonly length: Seconds }
   /** A step is left out: it counts as ended at once. */
   | { readonly kind: 'skip'; readonly step: StepId }
   /** A component is spoilt and is to be made again from its first step. */

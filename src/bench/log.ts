@@ -1,8 +1,10 @@
 import type { Component } from '../plan/index.ts';
 import { roughly, seconds, type EpochMs } from '../units/index.ts';
-import type { ComponentRun, LogLine } from './state.ts';
+import type { ComponentRun, LogLine, StepRun } from './state.ts';
 
 const BY = { clock: 'by the clock', cook: 'by the cook', probe: 'by its temperature' } as const;
+
+const givenTo = (run: StepRun): number => ('extra' in run ? (run.extra ?? 0) : 0);
 
 /** What a change of a component's machine means, in lines for people. */
 export function stepLines(
@@ -36,8 +38,9 @@ export function stepLines(
       });
     };
     if (run.state === 'running' && old.state === 'waiting') say(run.startedAt, 'started');
-    else if (run.state === 'running' && old.state === 'running' && run.extra > old.extra) {
-      say(knownAt, `gets ${roughly(seconds(run.extra - old.extra))} more`);
+    else if (givenTo(run) !== givenTo(old) && run.state === old.state) {
+      const more = givenTo(run) - givenTo(old);
+      say(knownAt, more > 0 ? `gets ${roughly(seconds(more))} more` : `is cut by ${roughly(seconds(-more))}`);
     } else if (
       run.state === 'running' &&
       run.readyAt !== undefined &&

@@ -62,7 +62,7 @@ export function soonestReady(run: Run, watch: Watch, floor: EpochMs = epochMs(0)
         oven === undefined
           ? start
           : ovenFrom(run, placed, oven, ovens.get(oven), later(start, free), watch, floor);
-      end = plus([start, free, hot].reduce(later), expectedLength(placed.step).usual);
+      end = plus([start, free, hot].reduce(later), expectedLength(placed.step).usual + (stepRun.extra ?? 0));
     }
     ends.set(id, end);
     if (placed.step.hands === 'busy') takeHands(end);

@@ -16,11 +16,15 @@ import type {
 
 /** What has become of a step in this run. */
 export type StepRun = { readonly step: StepId } & (
-  | { readonly state: 'waiting' }
+  | {
+      readonly state: 'waiting';
+      /** By how much it was stretched (cut: less than nothing) before it began. */
+      readonly extra?: Seconds;
+    }
   | {
       readonly state: 'running';
       readonly startedAt: EpochMs;
-      /** More time that was given. */
+      /** More time that was given; less than nothing where it was cut. */
       readonly extra: Seconds;
       /** Since when only the cook's word is missing: a rest long enough, a temperature reached. */
       readonly readyAt?: EpochMs;

@@ -16,6 +16,7 @@ export const UNDOABLE: ReadonlySet<BenchEvent['kind']> = new Set([
   'timer',
   'timer done',
   'more',
+  'length',
   'skip',
   'lost',
   'served',
@@ -107,6 +108,8 @@ export function describe(event: BenchEvent, workload: Workload): string {
       return `end of ${step(event.step)}`;
     case 'more':
       return `more time for ${step(event.step)}`;
+    case 'length':
+      return `new length of ${step(event.step)}`;
     case 'skip':
       return `${step(event.step)} skipped`;
     case 'lost':

@@ -12,10 +12,10 @@ import { component, heat, moment, name, step, span, temperature, timetable, word
  *
  * An event is written in the earliest form that has a word for it, so that an older program reads what it can. Form 2 is
  * form 1 and the words for new timetables; form 3 has those for heat: turning, setting alarms aside, quiet, feeds, forecasts,
- * and more than one way out.
+ * and more than one way out; form 4 has the new length of a step, cut or stretched.
  */
 
-const NEWEST_FORM = 3;
+const NEWEST_FORM = 4;
 const SINCE_FORM_2: ReadonlySet<Happening['kind']> = new Set([
   'timetable asked',
   'proposed',
@@ -35,6 +35,7 @@ const SINCE_FORM_3: ReadonlySet<Happening['kind']> = new Set([
 ]);
 
 function formOf(happening: Happening): number {
+  if (happening.kind === 'length') return 4;
   if (SINCE_FORM_3.has(happening.kind)) return 3;
   if (happening.kind === 'proposed' && happening.others !== undefined) return 3;
   return SINCE_FORM_2.has(happening.kind) ? 2 : 1;
@@ -107,6 +108,7 @@ export const happeningSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('timer'), name, length: span }),
   z.strictObject({ kind: z.literal('timer done'), name }),
   z.strictObject({ kind: z.literal('more'), step, length: span }),
+  z.strictObject({ kind: z.literal('length'), step, length: span }),
   z.strictObject({ kind: z.literal('skip'), step }),
   z.strictObject({ kind: z.literal('lost'), component }),
   z.strictObject({ kind: z.literal('heard'), key: alarmKey }),

@@ -94,7 +94,8 @@ export function endOf(going: Going, troupe: Troupe): Act | undefined {
   if (clockEnds || (until && !wantsPerson(until))) return undefined;
   const at = plus(
     run.startedAt,
-    troupe.nature.duration(step, attempt) + run.extra + delay(troupe, `end ${step.id} ${attempt}`),
+    Math.max(0, troupe.nature.duration(step, attempt) + run.extra) +
+      delay(troupe, `end ${step.id} ${attempt}`),
   );
   return byCook(at, { kind: 'done', step: step.id, at });
 }

@@ -56,6 +56,7 @@ const oneAct = fc.record({
     'answer',
     'done',
     'more',
+    'length',
     'skip',
     'lost',
     'door',
@@ -103,6 +104,8 @@ function deedOf(state: BenchState, act: Act, time: number): Happening | undefine
       );
     case 'more':
       return running && { kind: 'more', step: running.step, length: seconds((act.pick % 600) + 1) };
+    case 'length':
+      return whichever && { kind: 'length', step: whichever.step, length: seconds((act.pick % 900) + 1) };
     case 'skip':
       return whichever && { kind: 'skip', step: whichever.step };
     case 'lost': {

@@ -48,6 +48,7 @@ const HAPPENINGS: { readonly [K in Happening['kind']]: fc.Arbitrary<Extract<Happ
   timer: fc.record({ kind: fc.constant('timer'), name: text, length }),
   'timer done': fc.record({ kind: fc.constant('timer done'), name: text }),
   more: fc.record({ kind: fc.constant('more'), step, length }),
+  length: fc.record({ kind: fc.constant('length'), step, length }),
   skip: fc.record({ kind: fc.constant('skip'), step }),
   lost: fc.record({ kind: fc.constant('lost'), component: text.map(componentId) }),
   heard: fc.record({ kind: fc.constant('heard'), key: text }),
@@ -181,7 +182,7 @@ describe('the written form', () => {
     expect(decodeEvent({ ...encodeEvent(offered), form: 1 })).toMatchObject({
       problem: { what: expect.stringContaining('form 1 has no word for "proposed"') },
     });
-    expect(decodeEvent({ ...encodeEvent(undo), form: 4 })).toMatchObject({ ok: false });
+    expect(decodeEvent({ ...encodeEvent(undo), form: 5 })).toMatchObject({ ok: false });
   });
 
   test('a setup with every kind of step comes back as it was', () => {
