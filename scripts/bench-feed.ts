@@ -96,8 +96,8 @@ interface Felt {
   readonly beats: number;
 }
 
-/** Presses every so often for so long, and measures how long the keeper takes to acknowledge it. */
-async function feel(link: BoardLink, lasting: number): Promise<Felt> {
+/** Presses every so often for so long, and measures how long the keeper takes to acknowledge it. `about` names its timers. */
+async function feel(link: BoardLink, about: string, lasting: number): Promise<Felt> {
   const times: number[] = [];
   let [beat, beats] = [performance.now(), 0];
   const unsubscribe = link.subscribe(({ kind }) => {
@@ -107,7 +107,7 @@ async function feel(link: BoardLink, lasting: number): Promise<Felt> {
   });
   const end = performance.now() + lasting * 1000;
   for (let count = 0; performance.now() < end; count += 1) {
-    const name = `tea ${Math.floor(count / 2)}`;
+    const name = `${about} ${Math.floor(count / 2)}`;
     const pressedAt = performance.now();
     const pressed = await link.press(
       count % 2 === 0 ? { kind: 'timer', name, length: seconds(600) } : { kind: 'timer done', name },
@@ -198,10 +198,10 @@ async function measure(store: string, rate: number, lasting: number): Promise<vo
   const { link } = attached;
   try {
     const socket = await openSocket(port);
-    const quiet = await feel(link, QUIET_S);
+    const quiet = await feel(link, 'quiet', QUIET_S);
     const before = { memory: memoryOf(pid), processor: processorOf(pid), at: performance.now() };
     const memory = watchMemory(pid);
-    const [felt, sent] = await Promise.all([feel(link, lasting), flood(socket, rate, lasting)]);
+    const [felt, sent] = await Promise.all([feel(link, 'flood', lasting), flood(socket, rate, lasting)]);
     const took = (performance.now() - before.at) / 1000;
     const processor = ((processorOf(pid) - before.processor) / took) * 100;
     const highest = memory.stop();
