@@ -1,4 +1,4 @@
-import type { ComponentId, Step, StepId, Workload } from './model.ts';
+import type { ComponentId, Step, StepId, Trigger, Workload } from './model.ts';
 
 /** Every step of the workload by its id, in the workload's order. */
 export function stepsById(workload: Workload): ReadonlyMap<StepId, Step> {
@@ -12,4 +12,20 @@ export function usersOf(workload: Workload, component: ComponentId): StepId[] {
   return workload.components.flatMap(({ steps }) =>
     steps.filter((step) => step.needs.includes(last.id)).map((step) => step.id),
   );
+}
+
+/** The probes that a trigger asks for, in its order; one may come more than once. */
+export function probesAsked(trigger: Trigger | undefined): readonly string[] {
+  switch (trigger?.kind) {
+    case undefined:
+    case 'cue':
+      return [];
+    case 'probe':
+      return [trigger.probe];
+    case 'join':
+      return trigger.probes;
+    case 'any':
+    case 'all':
+      return trigger.of.flatMap(probesAsked);
+  }
 }

@@ -1,4 +1,4 @@
-import type { Claim, Component, Step, Trigger } from '../plan/index.ts';
+import { probesAsked, type Claim, type Component, type Step } from '../plan/index.ts';
 import type { OvenSetting, Timetable } from '../planner/index.ts';
 import { minutes, secondsBetween, wallClock, weekday, type EpochMs } from '../units/index.ts';
 import { clockFrom } from './clock.ts';
@@ -87,7 +87,7 @@ function stretchOf(naming: Naming, timetable: Timetable, steps: readonly Placed[
         setting.hotBy >= at &&
         setting.hotBy <= end,
     ),
-    probes: [...new Set(steps.flatMap(({ step }) => (step.until ? probesIn(step.until) : [])))],
+    probes: [...new Set(steps.flatMap(({ step }) => probesAsked(step.until)))],
   };
 }
 
@@ -130,20 +130,6 @@ function outOfTheCold(naming: Naming, steps: readonly Placed[]): OutOfTheCold[] 
     }
   }
   return [...found.values()];
-}
-
-function probesIn(trigger: Trigger): readonly string[] {
-  switch (trigger.kind) {
-    case 'cue':
-      return [];
-    case 'probe':
-      return [trigger.probe];
-    case 'join':
-      return trigger.probes;
-    case 'any':
-    case 'all':
-      return trigger.of.flatMap(probesIn);
-  }
 }
 
 /** What is to stand ready, one line for each kind of thing: `weigh out` and `cream, lids`. */

@@ -1,5 +1,5 @@
 import type { BenchState, FeedReport, ProbeState } from '../bench/index.ts';
-import type { Step, Trigger } from '../plan/index.ts';
+import { probesAsked, type Step } from '../plan/index.ts';
 import { roughly, seconds, secondsBetween, type EpochMs } from '../units/index.ts';
 import { aheadWords, clockViews, degrees, faultWords, rulesTitle, type ClockView } from './heat-words.ts';
 import { lookupIn } from './lookup.ts';
@@ -47,23 +47,9 @@ function feedViews(feeds: readonly FeedReport[]): FeedView[] {
   }));
 }
 
-const named = (trigger: Trigger): readonly string[] => {
-  switch (trigger.kind) {
-    case 'cue':
-      return [];
-    case 'probe':
-      return [trigger.probe];
-    case 'join':
-      return trigger.probes;
-    case 'any':
-    case 'all':
-      return trigger.of.flatMap(named);
-  }
-};
-
 /** The probes that steps wait for, in order. */
 export const probesIn = (steps: readonly Step[]): readonly string[] => [
-  ...new Set(steps.flatMap((step) => (step.until ? named(step.until) : []))),
+  ...new Set(steps.flatMap((step) => probesAsked(step.until))),
 ];
 
 /** Every probe of a run, in the order of the page: the plan's own, the kitchen's, then others that were read. */
