@@ -11,13 +11,14 @@ import { later, plus, seconds, type EpochMs, type Seconds } from '../units/index
 import { between, chance } from './chance.ts';
 import { forgetfulness, forgottenKnob, type Fault } from './faults.ts';
 import { emptiedAt, freeSince, type Going, type Scene } from './hands.ts';
+import { forgotten, type Life } from './life.ts';
 import type { Nature } from './nature.ts';
 import { seenByEye } from './readings.ts';
 
-/** What happens next in a rehearsal, when, and whether a person or a probe is the cause. */
+/** What happens next in a rehearsal, when, and whether a person or a probe is the cause. (A probe that is read off by hand is the cook's.) */
 export interface Act {
   readonly at: EpochMs;
-  readonly source: Extract<Source, 'rehearsal' | 'probe'>;
+  readonly source: Extract<Source, 'rehearsal' | 'probe' | 'cook'>;
   readonly happening: Happening;
 }
 
@@ -36,10 +37,15 @@ export interface Troupe {
   readonly nature: Nature;
   readonly steps: ReadonlyMap<StepId, Step>;
   readonly faults: readonly Fault[];
+  /** Days as they are; nothing where each draw stands for itself and no press is forgotten. */
+  readonly life?: Life;
 }
 
-const delay = ({ seed, manner }: Troupe, about: string): Seconds =>
-  between(manner.soonest, manner.latest, chance(seed, 'delay', about));
+const delay = ({ seed, manner, life }: Troupe, about: string): Seconds =>
+  seconds(
+    between(manner.soonest, manner.latest, chance(seed, 'delay', about)) +
+      (life ? forgotten(life, chance(seed, 'forgets', about), chance(seed, 'forgotten for', about)) : 0),
+  );
 
 const byCook = (at: EpochMs, happening: Happening): Act => ({ at, source: 'rehearsal', happening });
 

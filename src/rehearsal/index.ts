@@ -2,3 +2,15 @@ export { lookAhead, type AheadOptions } from './ahead.ts';
 export type { Fault } from './faults.ts';
 export { createRehearsal, type Rehearsal } from './rehearsal.ts';
 export { rehearseToEnd, type RangAlarm, type RehearsalEnd } from './to-end.ts';
+export {
+  courseOf,
+  createPlayedRun,
+  play,
+  playReal,
+  windowsOf,
+  type Course,
+  type CourseOptions,
+  type PlayedRun,
+  type Window,
+} from './fast/index.ts';
+export { LIFELIKE, type Life } from './life.ts';

@@ -1,6 +1,7 @@
 import type { Step } from '../plan/index.ts';
 import { seconds, type DurationRange, type Seconds } from '../units/index.ts';
 import { chance, triangular } from './chance.ts';
+import { dayLuck, ovenLuck, ovenOfLuck, shared, waitsForProbe, type Life } from './life.ts';
 
 /** How long things truly take in a rehearsal. */
 export interface Nature {
@@ -11,18 +12,36 @@ export interface Nature {
 /** A rest is ready in this share of its least: a plan's "at least" is taken to be enough. */
 const READY: DurationRange = { low: seconds(0.7), usual: seconds(0.85), high: seconds(1) };
 
+/** From what a length is drawn: so many times what is drawn from the range, in seconds. */
+interface Lot {
+  readonly times: number;
+  readonly range: DurationRange;
+}
+
+/** What nature draws a step's length from: a range as it stands, a rest as a share of its least. */
+function lotOf({ length, until }: Step, life?: Life): Lot {
+  if (length.kind !== 'rest') return { times: 1, range: length.range };
+  const isLate = life !== undefined && until !== undefined && waitsForProbe(until);
+  return { times: length.atLeast, range: isLate ? life.temperature : READY };
+}
+
+/** The length that a luck of 0 to 1 draws from a lot; whole seconds. */
+const drawn = ({ times, range }: Lot, luck: number): Seconds =>
+  seconds(Math.round(times * triangular(range, luck)));
+
 /**
  * Nature as the plan describes it: each length is drawn from the triangular distribution through low, usual and high,
- * one draw for each step and attempt.
+ * one draw for each step and attempt. With `life`, draws of one day belong together.
  */
-export function natureOf(seed: number): Nature {
+export function natureOf(seed: number, life?: Life): Nature {
   return {
     duration(step, attempt) {
-      const luck = chance(seed, 'nature', step.id, attempt);
-      const { length } = step;
-      const drawn =
-        length.kind === 'rest' ? length.atLeast * triangular(READY, luck) : triangular(length.range, luck);
-      return seconds(Math.round(drawn));
+      const own = chance(seed, 'nature', step.id, attempt);
+      const oven = ovenOfLuck(step);
+      const luck = life
+        ? shared(life, own, dayLuck(seed), oven === undefined ? undefined : ovenLuck(seed, oven))
+        : own;
+      return drawn(lotOf(step, life), luck);
     },
   };
 }

@@ -1,4 +1,5 @@
-import type { ProbeGoal, Step, Trigger } from '../plan/index.ts';
+import { boilingPoint, usualProbe } from '../heat/index.ts';
+import type { Kitchen, ProbeGoal, Step, Trigger } from '../plan/index.ts';
 import {
   celsius,
   seconds,
@@ -143,6 +144,26 @@ export function nextReading(
   const share = (after - read.after) / (course.crosses - read.after);
   const value = towards + (read.celsius - towards) * Math.exp(-whole * share);
   return { after, temperature: inScaleOf(trigger.goal, value) };
+}
+
+/** What a probe shows in a body that is clearly within its goal, C: its own error and the kitchen's height allowed for. */
+export function heldAt({ probe, goal, fromBoiling }: ProbeTrigger, { altitude, probes }: Kitchen): number {
+  const lowered = fromBoiling ? boilingPoint(0) - boilingPoint(altitude) : 0;
+  const truth = within(goal) - lowered;
+  const { iceWater, boilingWater } = probes?.find(({ name }) => name === probe) ?? usualProbe(probe);
+  if (boilingWater === undefined) return truth + iceWater;
+  return iceWater + (truth * (boilingWater - iceWater)) / boilingPoint(altitude);
+}
+
+function within(goal: ProbeGoal): number {
+  switch (goal.kind) {
+    case 'reaches':
+      return goal.to.celsius + CLEAR;
+    case 'falls to':
+      return goal.to.celsius - CLEAR;
+    case 'between':
+      return (goal.low.celsius + goal.high.celsius) / 2;
+  }
 }
 
 /** To a tenth of a degree, in the scale in which the plan names the goal. */

@@ -6,7 +6,7 @@ import { chance } from './chance.ts';
 import type { Act, Troupe } from './cook.ts';
 import type { Fault } from './faults.ts';
 import type { Going } from './hands.ts';
-import { inScaleOf, nextReading, probesOf } from './probes.ts';
+import { heldAt, inScaleOf, nextReading, probesOf } from './probes.ts';
 
 /** How far readings of a good probe lie about the truth, C (one standard deviation); an oven's air is less calm. */
 const NOISE_C = 0.12;
@@ -52,6 +52,21 @@ export function readingsOf({ step, run, attempt }: Going, state: BenchState, tro
         ? last.temperature
         : inScaleOf(trigger.goal, coming.temperature.celsius + nonsense);
     return [{ at, source: 'probe', happening: { kind: 'reading', probe: trigger.probe, temperature } }];
+  });
+}
+
+/**
+ * What a probe reads when its goal has been held for as long as was asked, read off by the cook: one reading, which counts at
+ * once. It is what that probe shows there, its own error and the kitchen's height above the sea allowed for.
+ */
+export function readOff({ step, run, attempt }: Going, state: BenchState, troupe: Troupe): Act[] {
+  if (run.readyAt !== undefined || !step.until) return [];
+  const at = plus(run.startedAt, troupe.nature.duration(step, attempt));
+  return probesOf(step).flatMap((trigger): Act[] => {
+    const heard = state.probes.find(({ probe }) => probe === trigger.probe)?.track.heardAt;
+    if (heard !== undefined && heard >= at) return [];
+    const temperature = inScaleOf(trigger.goal, heldAt(trigger, state.setup.workload.kitchen));
+    return [{ at, source: 'cook', happening: { kind: 'reading', probe: trigger.probe, temperature } }];
   });
 }
 

@@ -13,7 +13,8 @@ import {
 } from './cook.ts';
 import { mishap, withLateness, type Fault } from './faults.ts';
 import { sceneOf } from './hands.ts';
-import { airReadings, readingsOf } from './readings.ts';
+import type { Life } from './life.ts';
+import { airReadings, readingsOf, readOff } from './readings.ts';
 import { natureOf, type Nature } from './nature.ts';
 
 /** Who plays in a rehearsal. Everything but the workload and the seed has a usual value. */
@@ -24,6 +25,14 @@ export interface RehearsalOptions {
   readonly cook?: CookManner;
   readonly nature?: Nature;
   readonly faults?: readonly Fault[];
+  /** What draws of one day have in common, and what is forgotten. Without it each draw stands for itself. */
+  readonly life?: Life;
+  /**
+   * `often` (the usual): probes tell what they read every half a minute, and ovens with a probe every minute. `once`: the cook
+   * reads a probe off when its goal has been held for as long as was asked, and nothing hangs in an oven; nothing can be
+   * predicted then, and a rehearsal takes a tenth of the time.
+   */
+  readonly probes?: 'often' | 'once';
 }
 
 /** A simulated cook and kitchen. They keep nothing in mind: all they know is in the run's state. */
@@ -38,30 +47,36 @@ export interface Rehearsal {
 
 /** Sets up a simulated cook and kitchen for a workload. */
 export function createRehearsal(options: RehearsalOptions): Rehearsal {
-  const { workload, seed, faults = [] } = options;
+  const { workload, seed, faults = [], life, probes = 'often' } = options;
   const steps: Troupe['steps'] = new Map(
     workload.components.flatMap((component) =>
       component.steps.map((step): [StepId, typeof step] => [step.id, step]),
     ),
   );
-  const nature = withLateness(options.nature ?? natureOf(seed), faults);
-  const troupe: Troupe = { seed, manner: options.cook ?? USUAL_MANNER, nature, steps, faults };
+  const nature = withLateness(options.nature ?? natureOf(seed, life), faults);
+  const manner = options.cook ?? USUAL_MANNER;
+  const troupe: Troupe = { seed, manner, nature, steps, faults, ...(life && { life }) };
   return {
     seed,
     nextAct(state, now) {
       if (state.servedAt !== undefined) return undefined;
-      const first = soonest(possibleActs(state, troupe));
+      const first = soonest(possibleActs(state, troupe, probes));
       return first && { ...first, at: later(first.at, now) };
     },
   };
 }
 
 /** Everything that the cook or a probe is about to do; at the same moment, the first in this order comes first. */
-function possibleActs(state: BenchState, troupe: Troupe): readonly (Act | undefined)[] {
+function possibleActs(
+  state: BenchState,
+  troupe: Troupe,
+  probes: 'often' | 'once',
+): readonly (Act | undefined)[] {
   const scene = sceneOf(state, troupe.steps);
   return [
-    ...scene.going.flatMap((going) => readingsOf(going, state, troupe)),
-    ...airReadings(state, troupe),
+    ...(probes === 'once'
+      ? scene.going.flatMap((going) => readOff(going, state, troupe))
+      : [...scene.going.flatMap((going) => readingsOf(going, state, troupe)), ...airReadings(state, troupe)]),
     ...scene.going.map((going) => endOf(going, troupe)),
     ...state.calls.map((call) => answerTo(call, scene, troupe)),
     ...state.alarms.map((alarm) => hearing(alarm, troupe)),
