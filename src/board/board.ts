@@ -45,6 +45,7 @@ export async function runBoard(link: RunLink, io: BoardIo): Promise<BoardEnd> {
     sound: (effects) => ringer.take(effects),
     ended: end,
     ...(io.look ? { look: io.look } : {}),
+    ...(io.rehearsing ? { rehearsing: io.rehearsing } : {}),
   });
   const frames: Frames = {
     subscribe: stage.subscribe,
@@ -89,6 +90,8 @@ export async function runBoard(link: RunLink, io: BoardIo): Promise<BoardEnd> {
   }
 }
 
+const LEAST_TICK_MS = 100;
+
 /** Ticks when the keeper's clock comes to a whole second, so that figures change together and on time. */
 function tickEachSecond(link: RunLink, session: Session): () => void {
   let timer: NodeJS.Timeout;
@@ -98,7 +101,8 @@ function tickEachSecond(link: RunLink, session: Session): () => void {
         session.tick();
         next();
       },
-      1000 - (link.clock() % 1000) + 5,
+      // A rehearsal that stands still shows the same second again and again.
+      Math.max(LEAST_TICK_MS, 1000 - (link.clock() % 1000) + 5),
     );
   };
   next();

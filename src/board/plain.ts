@@ -14,6 +14,7 @@ import {
   type Look,
 } from '../view/index.ts';
 import { takenFor } from './choices.ts';
+import type { Rehearsing } from './rehearsing.ts';
 import { boardEnd, endWords, type BoardEnd } from './session.ts';
 import type { Asked } from './asked.ts';
 import { WORDS_HELP, wordsAsk } from './words.ts';
@@ -24,6 +25,8 @@ export interface PlainIo {
   readonly stdout: Writable;
   readonly stderr?: Writable;
   readonly env?: Readonly<Record<string, string | undefined>>;
+  /** Where the run is a rehearsal: how it plays, and what it can be asked. */
+  readonly rehearsing?: Rehearsing;
   /** How a state is looked at; the view's own by default. */
   readonly look?: (state: BenchState, now: EpochMs, options: BoardViewOptions) => BoardView;
 }
@@ -79,6 +82,7 @@ export function runPlain(link: RunLink, io: PlainIo): Promise<BoardEnd> {
   };
   const unsubscribe = link.subscribe((change) => {
     if (change.kind === 'event') look();
+    else if (change.kind === 'rewound') looked = status();
     else if (change.kind === 'ended') {
       look();
       write(servedWords(link.state) ?? endWords(change.reason, change.detail));
@@ -116,6 +120,7 @@ function troubleWords(change: LinkChange): string | undefined {
     case 'event':
     case 'beat':
     case 'ended':
+    case 'rewound':
       return undefined;
     case 'lost':
       return "the run's keeper is not answering: times go on from what is known";

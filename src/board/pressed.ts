@@ -1,5 +1,6 @@
 import type { BenchState, Happening } from '../bench/index.ts';
 import type { EpochMs } from '../units/index.ts';
+import type { Control } from './rehearsing.ts';
 import { noted, type Prompt, type Ui } from './ui.ts';
 
 /** A key as the board knows it: a sign (letters small), or one of these words. */
@@ -10,6 +11,8 @@ export type Act =
   /** An act of the cook for the keeper; `said` is what the board says once it is taken. `key` names what it answers. */
   | { readonly kind: 'send'; readonly happening: Happening; readonly said: string; readonly key?: string }
   | { readonly kind: 'redraw' }
+  /** Something is asked of the rehearsal that this run is. */
+  | { readonly kind: 'rehearse'; readonly control: Control }
   /** Close the board, leave the run going. */
   | { readonly kind: 'leave' }
   /** End the run's keeper. */
@@ -23,6 +26,8 @@ export interface Pressing {
   readonly at: number;
   /** Since when, on the steady clock, the topmost thing stands on the screen. */
   readonly shownSince: number;
+  /** The run is a rehearsal, and has keys of its own. */
+  readonly isRehearsal?: boolean;
 }
 
 export interface Pressed {

@@ -14,6 +14,7 @@ import { paintFar, paintNow, paintTooSmall } from './paint-now.ts';
 import { paintAlarm, paintAlarms, paintAside } from './paint-alarms.ts';
 import { heatRows, paintHeat, paintHeatRows } from './paint-heat.ts';
 import { paintAway, paintHelp, paintLog, paintOffer, paintOfferRows, type LogEntry } from './pages.ts';
+import { paintRehearsal } from './paint-rehearsal.ts';
 import { promptWords, TAKE_BACK, type ScreenContext } from './ui.ts';
 
 /** The least a board can be drawn on: a terminal of 40x10, of which the last row stays free. */
@@ -41,7 +42,11 @@ export function paintScreen(
       width,
       height,
     );
-  const head = [paintHeadline(view, context, width), ...banner(context, width)];
+  const head = [
+    ...paintRehearsal(context, view.headline.clock, width),
+    paintHeadline(view, context, width),
+    ...banner(context, width),
+  ];
   const foot = paintFooter(view, context, width);
   const rows = height - head.length - 1;
   const body = paintBody(view, context, width, rows, log);
@@ -49,10 +54,11 @@ export function paintScreen(
 }
 
 /** On a screen too small for a board: what is asked, or what was said, or that it is too small. */
-const smallNote = ({ ui, link }: ScreenContext): string =>
+const smallNote = ({ ui, link, playing }: ScreenContext): string =>
   ui.prompt
     ? promptWords(ui.prompt)
-    : (ui.note?.text ?? link.ended ?? link.trouble ?? 'screen too small: needs 40x10');
+    : (playing ? 'REHEARSAL  ' : '') +
+      (ui.note?.text ?? link.ended ?? link.trouble ?? 'screen too small: needs 40x10');
 
 function paintBody(
   view: BoardView,

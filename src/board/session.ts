@@ -15,6 +15,7 @@ import { takenFor } from './choices.ts';
 import { press } from './keys.ts';
 import type { Act, Key } from './pressed.ts';
 import type { LogEntry } from './pages.ts';
+import type { Rehearsing } from './rehearsing.ts';
 import { axisWidth, paintScreen, type Size } from './screen.ts';
 import type { Line } from './lines.ts';
 import { FRESH, noted, settle, type LinkState, type Ui } from './ui.ts';
@@ -49,6 +50,8 @@ export interface Surroundings {
   /** What an event let out: for the bell. */
   readonly sound: (effects: readonly Effect[]) => void;
   readonly ended: (end: BoardEnd) => void;
+  /** Where the run is a rehearsal: how it plays, and what it can be asked. */
+  readonly rehearsing?: Rehearsing;
   /** How a state is looked at; the view's own by default. */
   readonly look?: (state: BenchState, now: EpochMs, options: BoardViewOptions) => BoardView;
 }
@@ -114,6 +117,36 @@ function told(ui: Ui, { event, state }: Extract<LinkChange, { kind: 'event' }>, 
   return ui;
 }
 
+/** What a board shows beside the run, as it changes. */
+interface Shown {
+  readonly ui: () => Ui;
+  readonly update: (next: Ui) => void;
+}
+
+/** Carries out what a key set off. */
+function carryOut(act: Act, link: RunLink, around: Surroundings, { ui, update }: Shown): void {
+  switch (act.kind) {
+    case 'send':
+      void link
+        .press(act.happening)
+        .then((pressed) => update(answered(ui(), act, pressed, link.state, around.steady())));
+      return undefined;
+    case 'redraw':
+      return around.redraw();
+    case 'rehearse': {
+      const said = around.rehearsing?.control(act.control);
+      return update(
+        said === undefined || said.text === '' ? ui() : noted(ui(), said.text, around.steady(), said.bad),
+      );
+    }
+    case 'leave':
+      return around.ended({ kind: 'left' });
+    case 'end run':
+      void link.stopRun().then(() => around.ended({ kind: 'stopped' }));
+      return undefined;
+  }
+}
+
 /** Opens a session on a run; see `Session`. */
 export function openSession(link: RunLink, around: Surroundings): Session {
   let ui: Ui = { ...FRESH, ...absenceOf(link.state, link.clock()) };
@@ -126,30 +159,14 @@ export function openSession(link: RunLink, around: Surroundings): Session {
     ui = next;
     around.changed();
   };
-  const send = (act: Extract<Act, { kind: 'send' }>): void => {
-    void link
-      .press(act.happening)
-      .then((pressed) => update(answered(ui, act, pressed, link.state, around.steady())));
-  };
-  const carryOut = (act: Act): void => {
-    switch (act.kind) {
-      case 'send':
-        return send(act);
-      case 'redraw':
-        return around.redraw();
-      case 'leave':
-        return around.ended({ kind: 'left' });
-      case 'end run':
-        void link.stopRun().then(() => around.ended({ kind: 'stopped' }));
-        return undefined;
-    }
-  };
   const unsubscribe = link.subscribe((change) => {
     if (change.kind === 'event') {
       around.sound(change.effects);
       ui = told(ui, change, around.steady());
     } else if (change.kind === 'ended') {
       end = { at: around.steady(), told: boardEnd(change.reason, change.detail) };
+    } else if (change.kind === 'rewound') {
+      end = undefined;
     }
     linkState = linkStateAfter(linkState, change);
     around.changed();
@@ -164,19 +181,29 @@ export function openSession(link: RunLink, around: Surroundings): Session {
       if (key !== shown.key) shown = { key, since: around.steady() };
       const view = seen(state, now, axisWidth(size.width), ui.absence);
       const beat = Math.floor(now / 1000) % 2 === 1;
-      return paintScreen(view, { ui, link: linkState, beat, now }, size, logEntries(state, now, ui));
+      const playing = around.rehearsing?.playing();
+      const context = { ui, link: linkState, beat, now, ...(playing ? { playing } : {}) };
+      return paintScreen(view, context, size, logEntries(state, now, ui));
     },
     key(key) {
       const at = around.steady();
-      if (end) {
+      // A rehearsal can be taken back from its end.
+      if (end && !(around.rehearsing && key === 'backspace')) {
         if (at - end.at < END_IN_SIGHT) return;
         around.ended(end.told);
         return;
       }
-      const pressing = { state: link.state, now: link.clock(), at, shownSince: shown.since };
+      const { rehearsing } = around;
+      const pressing = {
+        state: link.state,
+        now: link.clock(),
+        at,
+        shownSince: shown.since,
+        isRehearsal: rehearsing !== undefined,
+      };
       const pressed = press(ui, key, pressing);
       update(pressed.ui);
-      for (const act of pressed.acts) carryOut(act);
+      for (const act of pressed.acts) carryOut(act, link, around, { ui: () => ui, update });
     },
     tick() {
       ui = settle(ui, around.steady());
@@ -191,6 +218,8 @@ function linkStateAfter(before: LinkState, change: LinkChange): LinkState {
     case 'event':
     case 'beat':
       return before;
+    case 'rewound':
+      return {};
     case 'lost':
       return { ...before, trouble: KEEPER_SILENT };
     case 'trouble':

@@ -2,6 +2,7 @@ import type { AlarmKind, Priority } from '../bench/index.ts';
 import type { Absence } from '../view/index.ts';
 import type { StepId } from '../plan/index.ts';
 import type { EpochMs } from '../units/index.ts';
+import type { Playing } from './rehearsing.ts';
 
 /** What a board shows beside the run itself. Moments named `…At` are on the board's own steady clock, in ms. */
 export interface Ui {
@@ -54,7 +55,7 @@ export type Prompt =
   /** How long nothing shall sound; `left`: how long it is quiet already, in words, or empty. */
   | { readonly kind: 'quiet'; readonly left: string }
   | { readonly kind: 'door'; readonly ovens: readonly string[] }
-  | { readonly kind: 'quit' };
+  | { readonly kind: 'quit' | 'quit rehearsal' };
 
 export const FRESH: Ui = { page: 'board', sent: [] };
 
@@ -98,6 +99,8 @@ export function promptWords(prompt: Prompt): string {
       return prompt.left === ''
         ? 'quiet for?  1 10 min  3 30 min  6 1 h   try a sound: h high m medium l low   Esc no'
         : `quiet for ${prompt.left} more   0 sound again   1 10 min  3 30 min  6 1 h   Esc no`;
+    case 'quit rehearsal':
+      return 'leave the rehearsal: Enter   stay: Esc';
     case 'quit':
       return 'leave the run going: Enter   end the run: e   stay: Esc';
   }
@@ -148,4 +151,6 @@ export interface ScreenContext {
   /** True on every other second: what nobody has heard alternates. */
   readonly beat: boolean;
   readonly now: EpochMs;
+  /** Only where the run is a rehearsal. */
+  readonly playing?: Playing;
 }

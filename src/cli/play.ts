@@ -1,98 +1,274 @@
-import type { Rehearsal } from '../rehearsal/index.ts';
-import type { LinkChange, LocalKeeper, RunLink, SimulatedClock } from '../keeper/index.ts';
-import { epochMs } from '../units/index.ts';
+import { type Happening, type RunSetup } from '../bench/index.ts';
+import type { Control, Rehearsing, Said } from '../board/index.ts';
+import { memoryJournal, type Journal } from '../journal/index.ts';
+import {
+  benchEngine,
+  directReplanner,
+  momentOf,
+  openLocalKeeper,
+  simulatedClock,
+  type LinkChange,
+  type LocalKeeper,
+  type RunLink,
+  type SimulatedClock,
+} from '../keeper/index.ts';
+import { replan } from '../planner/index.ts';
+import { createRehearsal, isTold, type Rehearsal } from '../rehearsal/index.ts';
+import type { EpochMs } from '../units/index.ts';
 
-export interface Playing {
+export interface PlayOptions {
+  readonly setup: RunSetup;
+  readonly seed: number;
+  /** How many times as fast as life it goes to begin with. */
+  readonly speed: number;
+  /** Where it is written down, with its clock; in memory by default. What is written down is never taken back. */
+  readonly kept?: (clock: SimulatedClock) => Journal;
+}
+
+/** A rehearsal that plays: what a board holds of it, and what else it can be asked. */
+export interface Play {
   /** What a board holds of the rehearsal; it beats as the simulated time goes on. */
   readonly link: RunLink;
-  stop(): void;
+  readonly rehearsing: Rehearsing;
+  stop(): Promise<void>;
   /** Why nothing goes on any more, if so. */
   stuck(): string | undefined;
 }
 
 /** How often a board sees time go on, in real ms. */
 const FRAME_MS = 250;
+/** The speeds that can be had by key. */
+const SPEEDS = [1, 2, 5, 10, 20, 60, 120, 300, 600, 1800, 3600] as const;
+/** If nothing worth telling comes within so many events, going on by one thing gives up. */
+const MOST_EVENTS = 20_000;
 
 /**
  * Plays a simulated cook against a keeper in this process, `speed` times as fast as life. The simulated clock is moved
  * to exactly the next moment at which anything happens, so what happens and when depends on the seed alone and not on
- * how fast this machine is.
+ * how fast this machine is, nor on how often it was stopped, or taken back.
  */
-export function playRehearsal(
-  keeper: LocalKeeper,
-  rehearsal: Rehearsal,
-  clock: SimulatedClock,
-  speed: number,
-): Playing {
-  const beats = new Set<(change: LinkChange) => void>();
-  let timer: NodeJS.Timeout | undefined;
-  let stopped = false;
-  let stuck: string | undefined;
+export function playRehearsal(options: PlayOptions): Play {
+  const player = new Player(options);
+  return {
+    link: player,
+    rehearsing: { playing: () => player.playing(), control: (control) => player.control(control) },
+    stop: () => player.close(),
+    stuck: () => player.stuck,
+  };
+}
 
-  const step = (): void => {
-    if (stopped) return;
+/** A keeper with its clock: one way in which the rehearsal went. Going back drops it and takes up another. */
+interface Take {
+  readonly keeper: LocalKeeper;
+  readonly clock: SimulatedClock;
+  readonly letGo: () => void;
+}
+
+/** Where the rehearsal stood right after something had happened. */
+interface Mark {
+  readonly events: number;
+  readonly at: EpochMs;
+}
+
+class Player implements RunLink {
+  stuck: string | undefined;
+  readonly #options: PlayOptions;
+  readonly #rehearsal: Rehearsal;
+  readonly #listeners = new Set<(change: LinkChange) => void>();
+  #take: Take;
+  #marks: readonly Mark[];
+  #speed: number;
+  #stopped = false;
+  #isOver = false;
+  #timer: NodeJS.Timeout | undefined;
+
+  constructor(options: PlayOptions) {
+    const { setup, seed, speed } = options;
+    this.#options = options;
+    this.#speed = speed;
+    this.#rehearsal = createRehearsal({ workload: setup.workload, seed });
+    const clock = simulatedClock(setup.begunAt);
+    this.#take = this.#takeUp(options.kept?.(clock) ?? memoryJournal(setup, momentOf(clock)), clock);
+    this.#marks = [this.#here()];
+    this.#schedule(0);
+  }
+
+  get state() {
+    return this.#take.keeper.state;
+  }
+
+  clock(): EpochMs {
+    return this.#take.keeper.clock();
+  }
+
+  press(happening: Happening) {
+    return this.#take.keeper.press(happening);
+  }
+
+  subscribe(listener: (change: LinkChange) => void): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  }
+
+  async close(): Promise<void> {
+    this.#isOver = true;
+    clearTimeout(this.#timer);
+    await this.#take.keeper.close();
+  }
+
+  stopRun(): Promise<void> {
+    clearTimeout(this.#timer);
+    return Promise.resolve();
+  }
+
+  playing() {
+    return { speed: this.#speed, stopped: this.#stopped };
+  }
+
+  control(control: Control): Said {
+    switch (control.kind) {
+      case 'stop or go':
+        this.#stopped = !this.#stopped;
+        if (!this.#stopped) this.#schedule(0);
+        return good(this.#stopped ? 'stopped' : 'it goes on');
+      case 'slower':
+        return this.#changeSpeed(SPEEDS.findLast((each) => each < this.#speed));
+      case 'faster':
+        return this.#changeSpeed(SPEEDS.find((each) => each > this.#speed));
+      case 'on':
+        return this.#on();
+      case 'back':
+        return this.#back();
+    }
+  }
+
+  #changeSpeed(speed: number | undefined): Said {
+    if (speed === undefined) return bad('there is no other speed that way');
+    this.#speed = speed;
+    return good('');
+  }
+
+  /** Goes on to the next thing that is worth telling. */
+  #on(): Said {
+    this.#stopped = true;
+    if (this.#isOver) return bad('the rehearsal is over');
+    for (let count = 0; count < MOST_EVENTS; count += 1) {
+      const before = this.state;
+      if (this.#next(Infinity) === undefined || this.state.servedAt !== undefined) break;
+      if (isTold(before, this.state)) break;
+    }
+    this.#beat();
+    return good('');
+  }
+
+  /** Goes back to where the thing before had just happened; the same luck lies ahead again. */
+  #back(): Said {
+    if (this.#options.kept) return bad('it is written down as it goes (--store), and does not go back');
+    this.#stopped = true;
+    const here = this.#here();
+    const last = this.#marks.at(-1);
+    const isThere = last?.events === here.events && last.at === here.at;
+    const marks = isThere ? this.#marks.slice(0, -1) : this.#marks;
+    const mark = marks.at(-1);
+    if (!mark) return bad('this is where the rehearsal begins');
+    const events = this.state.history.slice(0, mark.events);
+    const clock = simulatedClock(mark.at);
+    const journal = memoryJournal(this.#options.setup, momentOf(clock));
+    for (const event of events) {
+      const ago = event.time - mark.at;
+      journal.append(event, { wall: event.time, elapsed: ago, boot: clock.boot });
+    }
+    this.#take.letGo();
+    void this.#take.keeper.close();
+    this.#take = this.#takeUp(journal, clock);
+    this.#marks = marks;
+    this.#isOver = false;
+    this.stuck = undefined;
+    this.#tell({ kind: 'rewound' });
+    return good('');
+  }
+
+  #here(): Mark {
+    return { events: this.state.history.length, at: this.clock() };
+  }
+
+  #takeUp(journal: Journal, clock: SimulatedClock): Take {
+    const { workload } = this.#options.setup;
+    // The simulated clock waits for a new timetable, so that what happens does not depend on this machine.
+    const replanner = directReplanner(workload, replan);
+    const keeper = openLocalKeeper({ journal, engine: benchEngine, clock, replanner });
+    let before = keeper.state;
+    const letGo = keeper.subscribe((change) => {
+      if (change.kind === 'event') {
+        if (isTold(before, change.state)) this.#note();
+        before = change.state;
+      }
+      this.#tell(change);
+    });
+    return { keeper, clock, letGo };
+  }
+
+  /** What happens at one moment is one thing. */
+  #note(): void {
+    const here = this.#here();
+    this.#marks = [...this.#marks.filter(({ at }) => at < here.at), here];
+  }
+
+  /** Plays what lies within the next frame. A great many things can; the board still gets its turn after each frame. */
+  #frame(): void {
     const from = performance.now();
-    // Many things can happen within one frame at a high speed; the board still gets its turn after each frame.
-    let budget = FRAME_MS * speed;
-    while (budget > 0 && keeper.state.servedAt === undefined) {
-      const now = keeper.clock();
-      const act = rehearsal.nextAct(keeper.state, now);
-      const next = [act?.at, keeper.state.deadline].filter((moment) => moment !== undefined);
-      if (next.length === 0) {
-        stuck = 'nobody has anything to do, and no deadline lies ahead';
-        break;
-      }
-      const wait = Math.max(0, Math.min(...next) - now);
-      if (wait > budget) {
-        clock.advance(budget);
-        break;
-      }
-      clock.advance(wait);
-      budget -= wait;
-      keeper.tick();
-      if (act && act.at <= keeper.clock()) keeper.act(act.source, act.happening);
+    let budget = FRAME_MS * this.#speed;
+    while (budget > 0 && this.state.servedAt === undefined) {
+      const passed = this.#next(budget);
+      if (passed === undefined) break;
+      budget -= passed;
       if (performance.now() - from > FRAME_MS) break;
     }
+    this.#take.keeper.tick();
+    this.#beat();
+    if (!this.#isOver && !this.#stopped) this.#schedule(FRAME_MS - (performance.now() - from));
+  }
+
+  /** Lets time pass to the next thing that happens, or by `most` ms: how much it was; nothing where nothing comes any more. */
+  #next(most: number): number | undefined {
+    const { keeper, clock } = this.#take;
+    const now = keeper.clock();
+    const act = this.#rehearsal.nextAct(keeper.state, now);
+    const next = [act?.at, keeper.state.deadline].filter((moment) => moment !== undefined);
+    if (next.length === 0) {
+      this.stuck = 'nobody has anything to do, and no deadline lies ahead';
+      return undefined;
+    }
+    const wait = Math.max(0, Math.min(...next) - now);
+    clock.advance(Math.min(wait, most));
+    if (wait > most) return most;
     keeper.tick();
-    for (const beat of beats) beat({ kind: 'beat' });
-    if (keeper.state.servedAt !== undefined) return end({ kind: 'ended', reason: 'served' });
-    if (stuck !== undefined) return end({ kind: 'ended', reason: 'failed', detail: stuck });
-    const spent = performance.now() - from;
-    timer = setTimeout(step, Math.max(0, FRAME_MS - spent));
-  };
-  const end = (change: LinkChange): void => {
-    stopped = true;
-    for (const beat of beats) beat(change);
-  };
-  timer = setTimeout(step, 0);
+    if (act && act.at <= keeper.clock()) keeper.act(act.source, act.happening);
+    return wait;
+  }
 
-  const stop = (): void => {
-    stopped = true;
-    clearTimeout(timer);
-  };
-  return { link: linkTo(keeper, beats, stop), stop, stuck: () => stuck };
+  #beat(): void {
+    this.#tell({ kind: 'beat' });
+    if (this.#isOver) return;
+    if (this.state.servedAt !== undefined) this.#end({ kind: 'ended', reason: 'served' });
+    else if (this.stuck !== undefined) this.#end({ kind: 'ended', reason: 'failed', detail: this.stuck });
+  }
+
+  #end(change: LinkChange): void {
+    this.#isOver = true;
+    clearTimeout(this.#timer);
+    this.#tell(change);
+  }
+
+  #schedule(after: number): void {
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => this.#frame(), Math.max(0, after));
+  }
+
+  #tell(change: LinkChange): void {
+    for (const listener of this.#listeners) listener(change);
+  }
 }
 
-/** The keeper as a board sees it, with the beats of the simulated clock. */
-function linkTo(keeper: LocalKeeper, beats: Set<(change: LinkChange) => void>, stop: () => void): RunLink {
-  return {
-    get state() {
-      return keeper.state;
-    },
-    clock: () => epochMs(keeper.clock()),
-    press: (happening) => keeper.press(happening),
-    subscribe(listener) {
-      beats.add(listener);
-      const unsubscribe = keeper.subscribe(listener);
-      return () => {
-        beats.delete(listener);
-        unsubscribe();
-      };
-    },
-    close: () => Promise.resolve(),
-    stopRun() {
-      stop();
-      return Promise.resolve();
-    },
-  };
-}
+const good = (text: string): Said => ({ text, bad: false });
+const bad = (text: string): Said => ({ text, bad: true });

@@ -1,13 +1,10 @@
 import type { RunSetup } from '../bench/index.ts';
-import { createRun, memoryJournal, openRun, runFolder, type Journal } from '../journal/index.ts';
-import { benchEngine, directReplanner, momentOf, openLocalKeeper, simulatedClock } from '../keeper/index.ts';
+import { runFolder } from '../journal/index.ts';
 import { replan } from '../planner/index.ts';
-import { servedWords } from '../view/index.ts';
-import { createRehearsal, rehearseToEnd } from '../rehearsal/index.ts';
+import { rehearseToEnd } from '../rehearsal/index.ts';
 import { roughly, seconds } from '../units/index.ts';
 import { existsSync } from 'node:fs';
 import { EXIT, Stop } from './exit.ts';
-import { playRehearsal } from './play.ts';
 import {
   makeTimetable,
   nowMs,
@@ -18,15 +15,14 @@ import {
   type PlanOptions,
 } from './prepare.ts';
 import type { Out } from './out.ts';
-import { showRun, stopFor, storeOf, type StoreOptions } from './run.ts';
+import { storeOf } from './run.ts';
+import { watch, type WatchOptions } from './watch.ts';
 
-export interface RehearseOptions extends PlanOptions, StoreOptions {
+export interface RehearseOptions extends PlanOptions, WatchOptions {
   readonly serve?: string;
   readonly runs: string;
   readonly seed: string;
   readonly watch?: boolean;
-  readonly speed: string;
-  readonly plain?: boolean;
   readonly json?: boolean;
 }
 
@@ -45,52 +41,8 @@ export async function rehearse(files: readonly string[], options: RehearseOption
   ];
   const begunAt = first.reduce((a, b) => (a < b ? a : b));
   const setup: RunSetup = { run, workload, timetable, begunAt };
-  if (options.watch || options.plain) await watchOne(setup, seed, options, out);
+  if (options.watch || options.plain) await watch(setup, seed, options, out);
   else many(setup, seed, wholeNumber(options.runs, '--runs', 100_000), options.json ?? false, out);
-}
-
-async function watchOne(setup: RunSetup, seed: number, options: RehearseOptions, out: Out): Promise<void> {
-  const speed = Number(options.speed);
-  if (!(speed > 0 && speed <= 1_000_000)) {
-    throw new Stop(EXIT.usage, `--speed wants a number above 0, not "${options.speed}"`, [
-      '60 is a minute a second',
-    ]);
-  }
-  const clock = simulatedClock(setup.begunAt);
-  const journal =
-    options.store === undefined
-      ? memoryJournal(setup, momentOf(clock))
-      : storedJournal(setup, options, momentOf(clock));
-  // The simulated clock waits for a new timetable, so that what happens does not depend on this machine.
-  const replanner = directReplanner(setup.workload, replan);
-  const keeper = openLocalKeeper({ journal, engine: benchEngine, clock, replanner });
-  const rehearsal = createRehearsal({ workload: setup.workload, seed });
-  const playing = playRehearsal(keeper, rehearsal, clock, speed);
-  if (options.plain) out.print(`rehearsal, seed ${seed}`);
-  const end = await showRun(playing.link, options.plain ?? false);
-  playing.stop();
-  await keeper.close();
-  if (keeper.state.servedAt === undefined) {
-    const stuck = playing.stuck();
-    if (end.kind === 'failed' || stuck !== undefined) {
-      throw new Stop(EXIT.problem, `the rehearsal came to no end (seed ${seed})`, [
-        stuck ?? 'its keeper failed',
-      ]);
-    }
-    out.print(`left before service (seed ${seed})`);
-    return;
-  }
-  // Plain lines have said so themselves.
-  if (!options.plain) out.print(`${servedWords(keeper.state) ?? 'served'} (seed ${seed})`);
-}
-
-function storedJournal(setup: RunSetup, options: RehearseOptions, now: ReturnType<typeof momentOf>): Journal {
-  const store = storeOf(options);
-  const created = createRun(store, setup, now);
-  if (!created.ok) throw new Stop(EXIT.problem, created.problem.what, [created.problem.hint]);
-  const opened = openRun(store, setup.run, { purpose: 'keep', now });
-  if (!opened.journal) throw stopFor(opened);
-  return opened.journal;
 }
 
 function many(setup: RunSetup, seed: number, runs: number, asJson: boolean, out: Out): void {

@@ -3,7 +3,7 @@ import { resolve } from 'node:path';
 import { Readable } from 'node:stream';
 import { fileURLToPath } from 'node:url';
 import type { RunSetup } from '../bench/index.ts';
-import { canDraw, runBoard, runPlain, type BoardEnd } from '../board/index.ts';
+import { canDraw, runBoard, runPlain, type BoardEnd, type Rehearsing } from '../board/index.ts';
 import { feedSpec, openFeeds, type Feeds, type FeedSpec } from '../feed/index.ts';
 import {
   createRun,
@@ -237,11 +237,15 @@ function interruption(plain: boolean): Promise<BoardEnd> {
 }
 
 /** A board where both ends are a terminal; plain lines otherwise or where they are asked for. */
-export function showRun(link: RunLink, plain: boolean, words: Readable = process.stdin): Promise<BoardEnd> {
+export function showRun(
+  link: RunLink,
+  plain: boolean,
+  words: Readable = process.stdin,
+  rehearsing?: Rehearsing,
+): Promise<BoardEnd> {
   const { stdin, stdout, stderr, env } = process;
-  return plain
-    ? runPlain(link, { stdin: words, stdout, stderr, env })
-    : runBoard(link, { stdin, stdout, stderr, env });
+  const io = { stdout, stderr, env, ...(rehearsing ? { rehearsing } : {}) };
+  return plain ? runPlain(link, { ...io, stdin: words }) : runBoard(link, { ...io, stdin });
 }
 
 function afterwards(end: BoardEnd, run: string, stands: string, out: Out): ExitCode {

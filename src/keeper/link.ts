@@ -10,7 +10,7 @@ import type { EpochMs } from '../units/index.ts';
 export interface RunLink {
   /** The state after the latest event that came; immutable. */
   readonly state: BenchState;
-  /** The keeper's time now: what countdowns count to. Goes on between beats, never backwards. */
+  /** The keeper's time now: what countdowns count to. Goes on between beats, and never backwards but where a rehearsal is taken back. */
   clock(): EpochMs;
   /**
    * An act of the cook. Resolves once it is in the journal and `state` shows it, or was refused with words for people.
@@ -44,6 +44,8 @@ export type LinkChange =
   /** The keeper cannot do its work (the disk is full): presses are refused and nothing moves until `trouble over`. */
   | { readonly kind: 'trouble'; readonly detail: string }
   | { readonly kind: 'trouble over' }
+  /** A rehearsal was taken back to an earlier moment: `state` and `clock` are those of that moment. Never a live run. */
+  | { readonly kind: 'rewound' }
   /** The keeper has ended. Nothing comes after this. */
   | { readonly kind: 'ended'; readonly reason: EndReason; readonly detail?: string };
 

@@ -1,4 +1,3 @@
-import { randomUUID } from 'node:crypto';
 import type { Happening, Source } from '../bench/index.ts';
 import { openCore, type CoreChange, type CoreOptions, type Taken } from './core.ts';
 import type { LinkChange, Pressed, RunLink } from './link.ts';
@@ -16,7 +15,9 @@ export function openLocalKeeper(options: CoreOptions): LocalKeeper {
   const core = openCore({ longestSilence: Infinity, ...options });
   const act = (source: Source, happening: Happening): Pressed => {
     let answer: Taken = { ok: false, why: 'the keeper has ended' };
-    core.take({ kind: 'act', id: randomUUID(), source, happening }, (taken) => (answer = taken));
+    // The same rehearsal names its acts alike, whenever it is played.
+    const id = `act-${core.journal.events.length + 1}`;
+    core.take({ kind: 'act', id, source, happening }, (taken) => (answer = taken));
     return answer.ok ? { ok: true } : answer;
   };
   return {

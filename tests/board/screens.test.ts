@@ -2,6 +2,7 @@ import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
 import { viewOf } from '../../src/view/index.ts';
+import type { Playing, Rehearsing } from '../../src/board/rehearsing.ts';
 import { benchLink } from '../support/bench-link.ts';
 import { drawBoard } from '../support/drawn.ts';
 import { SCENES } from '../support/scenes.ts';
@@ -14,7 +15,13 @@ import type { Scene } from '../support/states.ts';
 const folder = fileURLToPath(new URL('../screens/', import.meta.url));
 const update = process.env['UPDATE_GOLDENS'] === '1';
 
-async function shown(scene: Scene, columns: number, rows: number, keys: string): Promise<string[]> {
+async function shown(
+  scene: Scene,
+  columns: number,
+  rows: number,
+  keys: string,
+  rehearsing?: Rehearsing,
+): Promise<string[]> {
   const link = benchLink(scene.state.setup, () => scene.now, scene.state);
   const drawn = drawBoard(link, {
     columns,
@@ -24,6 +31,7 @@ async function shown(scene: Scene, columns: number, rows: number, keys: string):
         ...options,
         ...(scene.offered ? { offered: scene.offered } : {}),
       }),
+    ...(rehearsing ? { rehearsing } : {}),
   });
   try {
     let seen = await drawn.settled();
@@ -43,9 +51,10 @@ async function screens(
   scene: Scene,
   size: string,
   keys = '',
+  rehearsing?: Rehearsing,
 ): Promise<{ readonly seen: string; readonly kept: string }> {
   const [columns = 0, rows = 0] = size.split('x').map(Number);
-  const cells = await shown(scene, columns, rows, keys);
+  const cells = await shown(scene, columns, rows, keys, rehearsing);
   // The last row stays free, or the terminal would scroll.
   expect(cells).toHaveLength(rows);
   expect(cells.at(-1)).toBe('');
@@ -147,6 +156,39 @@ describe('its pages', () => {
   });
   test('just large enough at 40x10', async () => {
     const { seen, kept } = await screens('least', due, '40x10');
+    expect(seen).toBe(kept);
+  });
+});
+
+describe('a rehearsal', () => {
+  const due = SCENES['call-due'];
+  if (!due) throw new Error('scenes are missing');
+  const playing = (of: Playing): Rehearsing => ({
+    playing: () => of,
+    control: () => ({ text: '', bad: false }),
+  });
+  test.each(['40x10', '80x24', '120x40'])('goes at %s', async (size) => {
+    const { seen, kept } = await screens('rehearsal', due, size, '', playing({ speed: 60, stopped: false }));
+    expect(seen).toBe(kept);
+  });
+  test('stands still at 80x24', async () => {
+    const { seen, kept } = await screens(
+      'rehearsal-stopped',
+      due,
+      '80x24',
+      '',
+      playing({ speed: 60, stopped: true }),
+    );
+    expect(seen).toBe(kept);
+  });
+  test('too small at 38x9', async () => {
+    const { seen, kept } = await screens(
+      'rehearsal-small',
+      due,
+      '38x9',
+      '',
+      playing({ speed: 1, stopped: false }),
+    );
     expect(seen).toBe(kept);
   });
 });

@@ -24,6 +24,7 @@ export interface DrawOptions {
   readonly env?: Readonly<Record<string, string>>;
   readonly look?: NonNullable<BoardIo['look']>;
   readonly steady?: () => number;
+  readonly rehearsing?: NonNullable<BoardIo['rehearsing']>;
 }
 
 export function drawBoard(link: RunLink, options: DrawOptions): Drawn {
@@ -57,6 +58,7 @@ export function drawBoard(link: RunLink, options: DrawOptions): Drawn {
     env: { TERM: 'xterm', ...options.env },
     ...(options.look ? { look: options.look } : {}),
     ...(options.steady ? { steady: options.steady } : {}),
+    ...(options.rehearsing ? { rehearsing: options.rehearsing } : {}),
   };
   const end = runBoard(link, io);
   const rows = (): string[] => gridRows(grid);

@@ -1,0 +1,56 @@
+import type { RunSetup } from '../bench/index.ts';
+import { createRun, openRun, type Journal } from '../journal/index.ts';
+import { momentOf, type SimulatedClock } from '../keeper/index.ts';
+import { servedWords } from '../view/index.ts';
+import { EXIT, Stop } from './exit.ts';
+import type { Out } from './out.ts';
+import { playRehearsal } from './play.ts';
+import { showRun, stopFor, storeOf, type StoreOptions } from './run.ts';
+
+export interface WatchOptions extends StoreOptions {
+  readonly speed: string;
+  readonly plain?: boolean;
+}
+
+/** One rehearsal on the board, or in plain lines, until it is served or somebody leaves it. */
+export async function watch(setup: RunSetup, seed: number, options: WatchOptions, out: Out): Promise<void> {
+  const play = playRehearsal({
+    setup,
+    seed,
+    speed: speedOf(options.speed),
+    ...(options.store === undefined ? {} : { kept: (clock) => storedJournal(setup, options, clock) }),
+  });
+  const plain = options.plain ?? false;
+  if (plain) out.print(`rehearsal, seed ${seed}`);
+  const end = await showRun(play.link, plain, process.stdin, play.rehearsing);
+  await play.stop();
+  const { state } = play.link;
+  if (state.servedAt === undefined) {
+    const stuck = play.stuck();
+    if (end.kind === 'failed' || stuck !== undefined) {
+      throw new Stop(EXIT.problem, `the rehearsal came to no end (seed ${seed})`, [
+        stuck ?? 'its keeper failed',
+      ]);
+    }
+    out.print(`left before service (seed ${seed})`);
+    return;
+  }
+  // Plain lines have said so themselves.
+  if (!plain) out.print(`${servedWords(state) ?? 'served'} (seed ${seed})`);
+}
+
+function speedOf(text: string): number {
+  const speed = Number(text);
+  if (speed > 0 && speed <= 1_000_000) return speed;
+  throw new Stop(EXIT.usage, `--speed wants a number above 0, not "${text}"`, ['60 is a minute a second']);
+}
+
+function storedJournal(setup: RunSetup, options: StoreOptions, clock: SimulatedClock): Journal {
+  const store = storeOf(options);
+  const now = momentOf(clock);
+  const created = createRun(store, setup, now);
+  if (!created.ok) throw new Stop(EXIT.problem, created.problem.what, [created.problem.hint]);
+  const opened = openRun(store, setup.run, { purpose: 'keep', now });
+  if (!opened.journal) throw stopFor(opened);
+  return opened.journal;
+}
