@@ -8,3 +8,4 @@ export type {
   WaitLink,
 } from './network.ts';
 export { decide } from './decide.ts';
+export { Executor, type Execution, type Standing } from './executor.ts';

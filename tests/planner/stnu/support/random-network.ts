@@ -1,4 +1,9 @@
-import type { ContingentLink, OrdinaryLink, UncertainNetwork } from '../../../../src/planner/stnu/index.ts';
+import {
+  decide,
+  type ContingentLink,
+  type OrdinaryLink,
+  type UncertainNetwork,
+} from '../../../../src/planner/stnu/index.ts';
 import { chance } from '../../core/support/random-problem.ts';
 
 export interface Shape {
@@ -39,4 +44,24 @@ export function bounded(network: UncertainNetwork, horizon: number): UncertainNe
     weight: horizon,
   }));
   return { ...network, links: [...network.links, ...over] };
+}
+
+/**
+ * A random network that is controllable and only just so: for as long as there is a circle, one of its links, taken by chance, is
+ * loosened by what is missing.
+ */
+export function barelyControllable(seed: number, shape: Shape): UncertainNetwork {
+  const below = chance(seed + 1);
+  const { points, contingent, links: given } = randomNetwork(seed, shape);
+  const links = [...given];
+  for (let round = 0; round < 1000; round += 1) {
+    const answer = decide({ points, contingent, links });
+    if (answer.kind === 'controllable') return { points, contingent, links };
+    const ordinary = answer.cycle.filter(({ kind }) => kind === 'ordinary');
+    const index = ordinary[below(ordinary.length)]?.index ?? -1;
+    const link = links[index];
+    if (!link) throw new Error(`seed ${seed}: a circle without a link that could be loosened`);
+    links[index] = { ...link, weight: link.weight + answer.short };
+  }
+  throw new Error(`seed ${seed}: there is no end to loosening`);
 }
