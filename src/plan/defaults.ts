@@ -3,6 +3,7 @@ import type { Parsed } from '../units/index.ts';
 /** Figures that hold where a file says nothing. Those of the oven are guesses at a household oven; measure your own. */
 export const DEFAULTS = {
   margin: '10 min',
+  airWithin: '30 s',
   room: '21 C',
   cooks: 1,
   nearPerCook: 2,

@@ -50,6 +50,8 @@ export type DiagnosticCode =
   | 'needs-cycle'
   | 'bad-hold'
   | 'keeps-too-short'
+  | 'bad-showing'
+  | 'air-time'
   // The plan against its kitchen.
   | 'no-kitchen'
   | 'unknown-kitchen'

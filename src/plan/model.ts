@@ -118,6 +118,8 @@ export interface Step {
   /** What it stands in while this step lasts (an ice bath: 0.5 C), where no cold shelf says so. */
   readonly around?: Celsius;
   readonly caution?: string;
+  /** As the plan says it: true, its length grows with the yield; false, nothing of it does. */
+  readonly scales?: boolean;
   readonly place: Place;
 }
 
@@ -153,8 +155,47 @@ export interface Plan {
   readonly margin: Seconds;
   /** What the timetable is to favour, the most important first; what is not named follows in the usual order. */
   readonly prefer?: readonly Preference[];
+  /** How it is shown to an audience, where it is. */
+  readonly demonstration?: Demonstration;
   readonly components: readonly ComponentId[];
 }
+
+/** A demonstration as it is told in a plan: the presenter's story. When it is told is for the planner. */
+export interface Demonstration {
+  /** The time on air. */
+  readonly lasts: Seconds;
+  readonly onAir?: ClockTime;
+  /** How far off its length the end may be. */
+  readonly within: Seconds;
+  /** A second pair of hands works off view. */
+  readonly helper: boolean;
+  /** The ovens that the audience sees, at least one where the kitchen has any; the others stand behind. */
+  readonly ovens: readonly string[];
+  /** Components of whose swaps one more copy is wanted. */
+  readonly backups: readonly ComponentId[];
+  /** At least one, in order; those of one component in the order of its steps. */
+  readonly shows: readonly Show[];
+  readonly place: Place;
+}
+
+/** One entry of the story. */
+export type Show = {
+  /**
+   * What it lasts: between `low` and `high` as the presenter likes, usually `usual`. A step shown whole lasts as long as it
+   * takes.
+   */
+  readonly lasts: DurationRange;
+  /** The cue to speak. */
+  readonly say?: string;
+  readonly place: Place;
+} & (
+  | { readonly kind: 'step'; readonly step: StepId; readonly part: ShownPart }
+  /** In a talk the presenter's hands are the audience's; in a break nobody watches them. */
+  | { readonly kind: 'talk' | 'break' | 'beauty'; readonly about: string }
+);
+
+/** How much of a step is shown: all of it, only its beginning, or only its end. */
+export type ShownPart = 'whole' | 'first' | 'last';
 
 /**
  * What one timetable may have over another. fresh: little time in which something dying waits. day: no work at night, a

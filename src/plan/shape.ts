@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { DEFAULTS } from './defaults.ts';
+import { demonstrationShape } from './demonstration-shape.ts';
 import { inlineKitchenShape, version } from './kitchen-shape.ts';
 import type { Preference } from './model.ts';
 import * as words from './words.ts';
@@ -226,5 +227,8 @@ export const planShape = z
       .record(words.name, componentShape)
       .meta({ title: 'a set of named components', minProperties: 1, maxProperties: MAX_COMPONENTS })
       .describe('The components, each with its own timeline.'),
+    demonstration: demonstrationShape
+      .describe('How the plan is shown to an audience in a fixed time.')
+      .optional(),
   })
   .meta({ title: 'a plan' });

@@ -80,6 +80,7 @@ export function draftStep(words: StepWords, site: StepSite, context: StepContext
     ...(until && { until }),
     ...(around !== undefined && { around }),
     ...(words.caution !== undefined && { caution: words.caution }),
+    ...(words.scales !== undefined && { scales: words.scales }),
     place,
   };
   return { step, index: site.index, needs: needsOf(words, node), holds: holdsOf(words, uses, node, context) };

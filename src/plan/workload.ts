@@ -2,6 +2,7 @@ import { parseDuration, seconds, type Seconds } from '../units/index.ts';
 import { draftPlan } from './components.ts';
 import { COOLING_RULE_NAMES, NO_RULES } from './cooling-rules.ts';
 import { DEFAULTS } from './defaults.ts';
+import { demonstrationOf } from './demonstration.ts';
 import { problem, startOf, type Diagnostic, type Report } from './diagnostic.ts';
 import {
   gather,
@@ -212,6 +213,7 @@ function buildPlan(
   const linked = linkPlan(draft, report);
   checkOrder(linked, { margin }, tree, report);
   const prefer = preferencesOf(reading, report);
+  const demonstration = demonstrationOf(reading, draft, kitchen, report);
   const plan: Plan = {
     name,
     file,
@@ -220,6 +222,7 @@ function buildPlan(
     ...(words.serve && { serve: words.serve }),
     margin,
     ...(prefer && { prefer }),
+    ...(demonstration && { demonstration }),
     components: linked.components.map((component) => component.id),
   };
   return { plan, components: linked.components };

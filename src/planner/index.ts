@@ -19,3 +19,15 @@ export {
 } from './replan.ts';
 export { eased, waysOut, type Easing, type WayOut, type WaysOutOptions } from './ways-out/index.ts';
 export { limits, type Gain, type LimitLink, type Limits } from './limits.ts';
+export type {
+  Brought,
+  Job,
+  Rundown,
+  Showing,
+  ShownFrom,
+  StageRequest,
+  StageResult,
+  Swap,
+  SwapState,
+  Waiting,
+} from './stage/index.ts';
