@@ -1,2 +1,3 @@
 export * from './problem.ts';
 export { solve } from './solve.ts';
+export { resourceOrder, type OrderCause, type OrderLag } from './order.ts';
