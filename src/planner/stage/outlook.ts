@@ -12,8 +12,14 @@ export interface Slot {
   readonly shortest: Seconds;
   readonly longest: Seconds;
   readonly worth: Worth;
-  /** The work off view that must be over before it: it begins with the end of an earlier showing, and takes so long. */
-  readonly waits?: { readonly after: number; readonly for: Seconds };
+  /** The work off view that must be over before it. */
+  readonly waits: readonly OffView[];
+}
+
+/** Work off view: it begins with the end of an earlier showing (-1: with the demonstration), and takes so long. */
+export interface OffView {
+  readonly after: number;
+  readonly for: Seconds;
 }
 
 /** A demonstration as far as its time goes: what an outlook and a cut are reckoned from. */
@@ -36,6 +42,8 @@ export interface OnAir {
   readonly since: EpochMs;
   /** The ends of showings that are over, by index, where something waits for them. */
   readonly ended?: Readonly<Record<number, EpochMs>>;
+  /** When what a showing waits for is expected to be over, where that is known better than from the usual lengths. */
+  readonly ready?: Readonly<Record<string, EpochMs>>;
   /** New lengths that have been chosen, by showing. */
   readonly lengths: Readonly<Record<string, Seconds>>;
 }
@@ -58,19 +66,34 @@ export interface Outlook {
 export const lengthOf = (slot: Slot, { lengths }: Pick<OnAir, 'lengths'>): Seconds =>
   lengths[slot.id] ?? slot.length;
 
+/** When what a showing waits for is over; undefined where it waits for nothing that is known. */
+function readyAt(
+  { id, waits }: Slot,
+  { ready }: OnAir,
+  ends: ReadonlyMap<number, EpochMs>,
+): EpochMs | undefined {
+  const known = ready?.[id];
+  if (known !== undefined) return known;
+  const moments = waits.flatMap(({ after, for: length }): EpochMs[] => {
+    const end = ends.get(after);
+    return end === undefined ? [] : [plus(end, length)];
+  });
+  const [first, ...others] = moments;
+  return first && others.reduce((latest, moment) => later(latest, moment), first);
+}
+
 /** How the demonstration goes on from here, with what was chosen so far. */
 export function outlook({ slots, lasts }: Pace, onAir: OnAir): Outlook {
   const { now, begun, showing, since } = onAir;
-  const ends = new Map<number, EpochMs>(
-    Object.entries(onAir.ended ?? {}).map(([index, end]) => [Number(index), end]),
-  );
+  const ends = new Map<number, EpochMs>([
+    [-1, begun],
+    ...Object.entries(onAir.ended ?? {}).map(([index, end]) => [Number(index), end] as const),
+  ]);
   let end = showing < slots.length ? since : now;
   const going: Outlook['slots'][number][] = [];
   for (const [index, slot] of slots.entries()) {
     if (index < showing) continue;
-    const source = slot.waits && ends.get(slot.waits.after);
-    const ready = slot.waits && source !== undefined ? plus(source, slot.waits.for) : end;
-    const start = index === showing ? since : later(end, ready);
+    const start = index === showing ? since : later(end, readyAt(slot, onAir, ends) ?? end);
     const waits = seconds(Math.max(0, secondsBetween(end, start)));
     const over = plus(start, lengthOf(slot, onAir));
     end = index === showing ? later(over, now) : over;

@@ -20,7 +20,7 @@ const paceOf = (written: Written, lasts: number, within = 30): Pace => ({
     shortest: seconds(shortest),
     longest: seconds(longest),
     worth,
-    ...(waits && { waits: { after: waits.after, for: seconds(waits.for) } }),
+    waits: waits ? [{ after: waits.after, for: seconds(waits.for) }] : [],
   })),
 });
 
@@ -175,7 +175,7 @@ const moments = fc
         slots: slots.map(({ waits, ...each }, index) => ({
           ...each,
           id: `s${index}`,
-          ...(waits !== null && index > 0 && { waits: { after: index - 1, for: seconds(waits) } }),
+          waits: waits === null ? [] : [{ after: index - 1, for: seconds(waits) }],
         })),
       },
       onAir: at(since + shown, going, since),
