@@ -19,6 +19,21 @@ export {
 } from './replan.ts';
 export { eased, waysOut, type Easing, type WayOut, type WaysOutOptions } from './ways-out/index.ts';
 export { limits, type Gain, type LimitLink, type Limits } from './limits.ts';
+export {
+  airSteps,
+  cutsFor,
+  nextCut,
+  nextStretch,
+  outlook,
+  paceOf,
+  playAir,
+  type AirStep,
+  type OnAir,
+  type Outlook,
+  type Pace,
+  type Slot,
+  type StageChange,
+} from './stage/index.ts';
 export type {
   Brought,
   Job,

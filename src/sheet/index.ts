@@ -18,3 +18,13 @@ export {
   type CoolingRecordComponent,
   type RecordReading,
 } from './record.ts';
+export {
+  STAGE_PAPERS,
+  stageJson,
+  stageMarkdown,
+  stageText,
+  type ShowingJson,
+  type StageJson,
+  type StagePaper,
+  type SwapJson,
+} from './stage/index.ts';

@@ -4,7 +4,7 @@ import type { EpochMs } from '../units/index.ts';
 import type { Limit } from './limits.ts';
 import type { OvenLane } from './ovens.ts';
 import type { Stretch } from './ready.ts';
-import { rundown, type Entry } from './rundown.ts';
+import { rundown, type Entry, type Rundown } from './rundown.ts';
 import { heatWords } from './words.ts';
 
 /** The run sheet for programs. Moments are ISO 8601 in UTC, lengths whole seconds, temperatures as words are as in the plan. */
@@ -128,11 +128,15 @@ export interface RunSheetJsonOven {
   }[];
 }
 
-const iso = (moment: EpochMs): string => new Date(moment).toISOString();
+/** ISO 8601 in UTC. */
+export const iso = (moment: EpochMs): string => new Date(moment).toISOString();
 
 /** The timetable as plain data with a stable form. */
-export function runSheetJson(workload: Workload, timetable: Timetable): RunSheetJson {
-  const sheet = rundown(workload, timetable);
+export const runSheetJson = (workload: Workload, timetable: Timetable): RunSheetJson =>
+  sheetJson(rundown(workload, timetable));
+
+/** What was made ready for reading, as plain data. */
+export function sheetJson(sheet: Rundown): RunSheetJson {
   return {
     version: 2,
     timeZone: sheet.timeZone,

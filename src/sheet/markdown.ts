@@ -4,7 +4,16 @@ import { wallClock } from '../units/index.ts';
 import { byDay, clockFrom, dayAndClock } from './clock.ts';
 import { planLetter } from './naming.ts';
 import { readyHead, readyWords, type Stretch } from './ready.ts';
-import { limitWords, linesOf, ovenWords, placeWords, rundown, type Entry, type Line } from './rundown.ts';
+import {
+  limitWords,
+  linesOf,
+  ovenWords,
+  placeWords,
+  rundown,
+  type Entry,
+  type Line,
+  type Rundown,
+} from './rundown.ts';
 import { keepWords, settingWords } from './text.ts';
 
 /** The run sheet as Markdown: tables under a heading for each day. Names from the plan cannot break out of their cells. */
@@ -22,12 +31,7 @@ export function runSheetMarkdown(workload: Workload, timetable: Timetable): stri
     ...(sheet.begin
       ? [`Begin ${dayAndClock(sheet.begin.at, timeZone)}: ${plain(sheet.begin.what)}.`, '']
       : []),
-    ...byDay(linesOf(sheet), timeZone).flatMap(({ day, entries }) => [
-      `## ${day}`,
-      '',
-      ...dayLines(entries, timeZone),
-      '',
-    ]),
+    ...dayTables(sheet, 'SERVE'),
     ...(uses.length > 0
       ? ['## Keeps', '', ...uses.map((limit) => `- ${plain(keepWords(limit, timeZone))}`), '']
       : []),
@@ -35,19 +39,28 @@ export function runSheetMarkdown(workload: Workload, timetable: Timetable): stri
   return lines.join('\n');
 }
 
+/** Everything that is done, in tables under a heading for each day; `served` stands at the moment that it is for. */
+export const dayTables = (sheet: Rundown, served: string): string[] =>
+  byDay(linesOf(sheet), sheet.timeZone).flatMap(({ day, entries }) => [
+    `## ${day}`,
+    '',
+    ...dayLines(entries, sheet.timeZone, served),
+    '',
+  ]);
+
 const TABLE = [
   '| from | to | hands | component | what | where | how |',
   '| --- | --- | --- | --- | --- | --- | --- |',
 ];
 
 /** A day's rows, in a new table after each list of what is to stand ready. */
-function dayLines(lines: readonly Line[], timeZone: string): string[] {
+function dayLines(lines: readonly Line[], timeZone: string, served: string): string[] {
   return lines.flatMap((line, place) => {
     const before = lines[place - 1]?.kind;
     if (line.kind === 'ready')
       return [...(before === undefined ? [] : ['']), ...readyList(line.stretch, timeZone)];
     const begins = before === undefined || before === 'ready';
-    return [...(begins ? TABLE : []), row(line, timeZone)];
+    return [...(begins ? TABLE : []), row(line, timeZone, served)];
   });
 }
 
@@ -58,11 +71,11 @@ const readyList = (stretch: Stretch, timeZone: string): string[] => [
   '',
 ];
 
-function row(entry: Entry, timeZone: string): string {
+function row(entry: Entry, timeZone: string, served: string): string {
   const from = wallClock(entry.at, timeZone);
   if (entry.kind === 'service') {
     const what = entry.plans.map(({ title, makes }) => `${title}, ${makes}`).join('; ');
-    return cells([from, '', 'SERVE', '', what, '', '']);
+    return cells([from, '', served, '', what, '', '']);
   }
   if (entry.kind === 'oven')
     return cells([
@@ -86,7 +99,8 @@ function row(entry: Entry, timeZone: string): string {
   return cells([from, to, entry.step.hands, entry.label, entry.step.action, where, how.join('; ')]);
 }
 
-const cells = (texts: readonly string[]): string => `| ${texts.map(plain).join(' | ')} |`;
+/** A row of a table. */
+export const cells = (texts: readonly string[]): string => `| ${texts.map(plain).join(' | ')} |`;
 
 /** Text that Markdown leaves as it is. */
-const plain = (text: string): string => text.replace(/[\\`*_[\]<>|#~&]/g, '\\$&');
+export const plain = (text: string): string => text.replace(/[\\`*_[\]<>|#~&]/g, '\\$&');

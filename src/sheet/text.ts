@@ -24,6 +24,8 @@ interface Page {
   readonly sheet: Rundown;
   readonly columns: number;
   readonly labelWidth: number;
+  /** What stands at the moment that everything is for. */
+  readonly served: string;
 }
 
 /**
@@ -32,30 +34,41 @@ interface Page {
  */
 export function runSheetText(workload: Workload, timetable: Timetable, options: TextOptions = {}): string {
   const sheet = rundown(workload, timetable);
-  const columns = Math.min(WIDEST, Math.max(NARROWEST, options.columns ?? 80));
-  const labels = sheet.lanes.map(({ label }) => stringWidth(label));
-  const page = { sheet, columns, labelWidth: Math.min(LABEL_WIDTH, Math.max(4, ...labels)) };
+  const columns = columnsOf(options);
   const uses = sheet.limits.filter((limit) => limit.kind === 'use');
-  const lines = [
-    ...head(page),
-    ...byDay(linesOf(sheet), sheet.timeZone).flatMap(({ day, entries }) => [
-      '',
-      day,
-      ...entries.flatMap((line, place) =>
-        line.kind === 'ready' ? readyLines(page, line.stretch, place > 0) : entryLines(page, line),
-      ),
-    ]),
-    ...(uses.length > 0 ? ['', 'Keeps', ...uses.flatMap((limit) => keepLines(page, limit))] : []),
-  ];
-  // Parts keep their distance on both sides; one empty line is enough.
-  const apart = lines.filter((line, place) => line !== '' || lines[place - 1] !== '');
-  return `${apart
+  return paged([
+    ...head(sheet, columns),
+    ...dayLines(sheet, columns, 'SERVE'),
+    ...(uses.length > 0 ? ['', 'Keeps', ...uses.flatMap((limit) => keepLines(sheet, columns, limit))] : []),
+  ]);
+}
+
+/** How wide a sheet is. */
+export const columnsOf = ({ columns }: TextOptions): number =>
+  Math.min(WIDEST, Math.max(NARROWEST, columns ?? 80));
+
+/** Lines as a text that ends with a line feed. Parts keep their distance on both sides; one empty line is enough. */
+export const paged = (lines: readonly string[]): string =>
+  `${lines
+    .filter((line, place) => line !== '' || lines[place - 1] !== '')
     .map((line) => line.trimEnd())
     .join('\n')
     .trimEnd()}\n`;
+
+/** Everything that is done, in order of time under its days; `served` stands at the moment that it is for. */
+export function dayLines(sheet: Rundown, columns: number, served: string): string[] {
+  const labels = sheet.lanes.map(({ label }) => stringWidth(label));
+  const page = { sheet, columns, served, labelWidth: Math.min(LABEL_WIDTH, Math.max(4, ...labels)) };
+  return byDay(linesOf(sheet), sheet.timeZone).flatMap(({ day, entries }) => [
+    '',
+    day,
+    ...entries.flatMap((line, place) =>
+      line.kind === 'ready' ? readyLines(page, line.stretch, place > 0) : entryLines(page, line),
+    ),
+  ]);
 }
 
-function head({ sheet: { plans, begin, timeZone }, columns }: Page): string[] {
+function head({ plans, begin, timeZone }: Rundown, columns: number): string[] {
   const lines = plans.flatMap((plan, index) => [
     ...wrapped(plan.title, plans.length > 1 ? `${planLetter(index)} ` : '', '  ', columns),
     ...wrapped(`${plan.makes}, served ${dayAndClock(plan.service, timeZone)}`, '  ', '  ', columns),
@@ -75,12 +88,13 @@ function readyLines({ sheet, columns }: Page, stretch: Stretch, apart: boolean):
   ];
 }
 
-function entryLines({ sheet, columns, labelWidth }: Page, entry: Entry): string[] {
+function entryLines({ sheet, columns, labelWidth, served }: Page, entry: Entry): string[] {
   const { timeZone } = sheet;
   const from = wallClock(entry.at, timeZone);
   if (entry.kind === 'service') {
     const what = entry.plans.map(({ title, makes }) => `${title}, ${makes}`).join('; ');
-    return ['', ...wrapped(what, `  ${from}  SERVE  `, ' '.repeat(16), columns), ''];
+    const lead = `  ${from}  ${served}  `;
+    return ['', ...wrapped(what, lead, ' '.repeat(lead.length), columns), ''];
   }
   const hands = entry.kind === 'step' ? entry.step.hands : 'set';
   const label = entry.kind === 'step' ? entry.label : 'oven';
@@ -115,7 +129,7 @@ export function settingWords(entry: Entry & { readonly kind: 'oven' }, timeZone:
 
 type UseLimit = Limit & { readonly kind: 'use' };
 
-function keepLines({ sheet, columns }: Page, limit: UseLimit): string[] {
+function keepLines(sheet: Rundown, columns: number, limit: UseLimit): string[] {
   return wrapped(keepWords(limit, sheet.timeZone), '  ', '    ', columns);
 }
 

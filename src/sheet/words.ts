@@ -23,7 +23,7 @@ function windowWords(atLeast: Seconds, atMost: Seconds | undefined): string {
 }
 
 /** `9-13 min` where both have the one unit, else `45 min - 7 d`. */
-function ends(low: Seconds, high: Seconds): string {
+export function ends(low: Seconds, high: Seconds): string {
   const [first, last] = [formatDuration(low), formatDuration(high)];
   const [lowFigure, lowUnit, ...lowMore] = first.split(' ');
   const [, highUnit, ...highMore] = last.split(' ');

@@ -1,6 +1,5 @@
 import { componentId, type StepId, type Workload } from '../../src/plan/index.ts';
-import type { PlannedStep } from '../../src/planner/index.ts';
-import type { Job, Rundown, Showing } from '../../src/planner/stage/rundown.ts';
+import type { Job, PlannedStep, Rundown, Showing } from '../../src/planner/index.ts';
 import { epochMs, plus, seconds, type EpochMs } from '../../src/units/index.ts';
 import { step, workload } from './workloads.ts';
 

@@ -1,3 +1,7 @@
+export { airSteps, playAir, type AirStep } from './air.ts';
+export { cutsFor, nextCut, nextStretch, type Change as StageChange } from './cuts.ts';
+export { outlook, type OnAir, type Outlook, type Pace, type Slot } from './outlook.ts';
+export { paceOf } from './pace.ts';
 export type {
   Brought,
   Job,

@@ -1,7 +1,15 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { cutsFor, fillsFor, nextCut, nextStretch, stretchesFor } from '../../../src/planner/stage/cuts.ts';
-import { outlook, type OnAir, type Pace, type Slot } from '../../../src/planner/stage/outlook.ts';
+import {
+  cutsFor,
+  nextCut,
+  nextStretch,
+  outlook,
+  type OnAir,
+  type Pace,
+  type Slot,
+} from '../../../src/planner/index.ts';
+import { fillsFor, stretchesFor } from '../../../src/planner/stage/cuts.ts';
 import { epochMs, plus, seconds } from '../../../src/units/index.ts';
 
 const BEGUN = epochMs(Date.parse('2027-05-14T18:00:00Z'));

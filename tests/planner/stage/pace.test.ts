@@ -1,8 +1,5 @@
 import { expect, test } from 'vitest';
-import { airSteps, playAir } from '../../../src/planner/stage/air.ts';
-import { nextCut } from '../../../src/planner/stage/cuts.ts';
-import { outlook, type OnAir } from '../../../src/planner/stage/outlook.ts';
-import { paceOf } from '../../../src/planner/stage/pace.ts';
+import { airSteps, nextCut, outlook, paceOf, playAir, type OnAir } from '../../../src/planner/index.ts';
 import { plus, secondsBetween } from '../../../src/units/index.ts';
 import { lantern, ON_AIR } from '../../support/small-rundown.ts';
 

@@ -1,0 +1,3 @@
+export { stageJson, type ShowingJson, type StageJson, type SwapJson } from './json.ts';
+export { stageMarkdown } from './markdown.ts';
+export { STAGE_PAPERS, stageText, type StagePaper } from './text.ts';
