@@ -1,5 +1,6 @@
 import { BackPropagation } from './back-propagation.ts';
 import { dispatchOf } from './dispatch.ts';
+import { narrow } from './narrow.ts';
 import type { Controllability, CycleLink, UncertainNetwork } from './network.ts';
 
 /**
@@ -10,6 +11,12 @@ import type { Controllability, CycleLink, UncertainNetwork } from './network.ts'
  */
 export function decide(network: UncertainNetwork): Controllability {
   check(network);
+  const answer = decideAnyhow(network);
+  return answer.kind === 'controllable' ? answer : narrow(network, answer, decideAnyhow);
+}
+
+/** The answer with the first circle met, which may have links that are not needed. */
+function decideAnyhow(network: UncertainNetwork): Controllability {
   const propagation = new BackPropagation(network);
   const circle = propagation.run(latestFirst(network));
   if (!circle) return { kind: 'controllable', dispatch: dispatchOf(network, propagation.edges) };

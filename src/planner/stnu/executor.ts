@@ -116,10 +116,16 @@ export class Executor {
   private notAfter(times: Execution['times'], point: number): number {
     let latest = Infinity;
     for (const { point: other, weight } of this.above[point] ?? []) {
-      const time = times[other];
+      const time = times[other] ?? this.latestByNature(times, other);
       if (time !== undefined) latest = Math.min(latest, time + weight);
     }
     return latest;
+  }
+
+  private latestByNature(times: Execution['times'], point: number): number | undefined {
+    const link = this.dispatch.contingent[this.ending[point] ?? -1];
+    const begun = link && times[link.start];
+    return link && begun !== undefined ? begun + link.high : undefined;
   }
 }
 

@@ -34,9 +34,9 @@ export type Controllability =
   | { readonly kind: 'controllable'; readonly dispatch: DispatchNetwork }
   | {
       readonly kind: 'uncontrollable';
-      /** Links that go round in a circle which nature can make negative, in order and each once. */
+      /** Links that go round in a circle which nature can make negative, in order and each once; every one of them is needed. */
       readonly cycle: readonly CycleLink[];
-      /** By how much the circle is negative: what is missing. At least 1. */
+      /** By how much the circle is negative, at least 1: one of its links must be so much looser, or less where the circle passes it twice. */
       readonly short: number;
     };
 
