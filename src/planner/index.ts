@@ -46,3 +46,4 @@ export type {
   SwapState,
   Waiting,
 } from './stage/index.ts';
+export { promiseLine, promiseOf, promiseWords, type Promised } from './promise.ts';

@@ -1,0 +1,106 @@
+import { ovenModel, secondsUntilRightRange, type OvenModel } from '../heat/index.ts';
+import type { StepId } from '../plan/index.ts';
+import type { StateDemand } from './core/index.ts';
+import { degreesOf } from './extract-ovens.ts';
+import type { PromiseDraft } from './promise-draft.ts';
+import type { Knob, Origin } from './promise-network.ts';
+import { orderOf, type Order } from './promise-order.ts';
+import type { OvenSetting, Timetable } from './timetable.ts';
+
+/**
+ * Knobs that are turned ahead of a load: no earlier than work begins and the loads before it are out, and the load goes in when
+ * the oven is right, which nature decides within the range of its model.
+ */
+export function drawKnobs(draft: PromiseDraft, timetable: Timetable): Knob[] {
+  const { kitchen } = draft.workload;
+  return kitchen.ovens.flatMap((oven) => {
+    const model = ovenModel(oven, kitchen.ambient);
+    const settings = timetable.settings.filter((setting) => setting.oven === oven.name);
+    return settings.flatMap((setting, place): Knob[] => {
+      if (setting.heat.kind === 'off' || setting.at >= setting.hotBy) return [];
+      const before = settings[place - 1]?.heat;
+      const from = before?.kind === 'at' ? before.temperature.celsius : model.ambient;
+      const knob = drawKnob(draft, timetable, setting, model, [from, setting.heat.temperature.celsius]);
+      for (const other of sharing(timetable, settings, place))
+        draft.atLeast(
+          knob.right,
+          draft.standOf(draft.extraction.startOf(other)).point,
+          0,
+          originOf(draft, setting),
+        );
+      return [knob];
+    });
+  });
+}
+
+function originOf({ extraction }: PromiseDraft, { oven, step }: OvenSetting): Origin {
+  const of = extraction.steps.find(({ id }) => id === step);
+  if (!of) throw new Error(`no step "${step}" for a setting`);
+  return { kind: 'knob', oven, step: of };
+}
+
+function drawKnob(
+  draft: PromiseDraft,
+  timetable: Timetable,
+  setting: OvenSetting,
+  model: OvenModel,
+  [from, to]: readonly [number, number],
+): Knob {
+  const { extraction, answer } = draft;
+  const origin = originOf(draft, setting);
+  const { low, high } = secondsUntilRightRange(model, from, to);
+  const turned = draft.newPoint();
+  const right = draft.newPoint();
+  draft.atLeast(0, turned, 0, { kind: 'begin' });
+  for (const load of timetable.steps)
+    if (load.oven === setting.oven && load.end <= setting.at && load.start < load.end) {
+      const out = draft.standOf(extraction.endOf(load.step));
+      draft.atLeast(out.point, turned, out.plus, origin);
+    }
+  const least = Math.max(1, Math.floor(low));
+  const link = { start: turned, end: right, low: least, high: Math.max(least, Math.ceil(high)) + answer };
+  const step = 'step' in origin ? origin.step : undefined;
+  if (step) draft.natureOrFixed(link, { kind: 'oven', step, oven: setting.oven }, origin);
+  draft.atLeast(right, draft.standOf(extraction.startOf(setting.step)).point, 0, origin);
+  return { setting, turned, right };
+}
+
+/** Loads that go in while the knob stands as it was set for another one, before it is turned again. */
+function sharing({ steps }: Timetable, settings: readonly OvenSetting[], place: number): StepId[] {
+  const setting = settings[place];
+  const until = settings[place + 1]?.at ?? Infinity;
+  return steps.flatMap(({ step, oven, start }) =>
+    setting && oven === setting.oven && step !== setting.step && start >= setting.hotBy && start < until
+      ? [step]
+      : [],
+  );
+}
+
+/** The order of the timetable on everything that is shared. `ahead`: steps for which the oven is set ahead. */
+export function drawOrder(draft: PromiseDraft, ahead: ReadonlySet<StepId>): void {
+  const { extraction, schedule, workload } = draft;
+  const models = workload.kitchen.ovens.map((oven) => ovenModel(oven, workload.kitchen.ambient));
+  const change = (oven: number, before: StateDemand, after: StateDemand): number => {
+    const model = models[oven];
+    const step = draft.stepAt(after.start >> 1);
+    const [from, to] = [degreesOf(draft.stepAt(before.start >> 1)), degreesOf(step)];
+    if (!model || to === undefined || after.takesOver || ahead.has(step.id)) return 0;
+    return Math.ceil(secondsUntilRightRange(model, from ?? model.ambient, to).high);
+  };
+  for (const order of orderOf(extraction.problem, schedule, change)) {
+    const [before, step] = [draft.stepAt(order.before), draft.stepAt(order.after)];
+    draft.lag(order.from, order.to, order.weight, {
+      kind: 'order',
+      what: sharedWords(draft, order),
+      before,
+      step,
+    });
+  }
+}
+
+function sharedWords({ workload: { kitchen } }: PromiseDraft, { shared }: Order): string {
+  if (shared.kind === 'oven') return `the ${kitchen.ovens[shared.index]?.name ?? 'oven'}`;
+  if (shared.index === 0) return 'the hands';
+  if (shared.index === 1) return 'the cook near';
+  return `the ${kitchen.items[shared.index - 2]?.name ?? 'tool'}`;
+}

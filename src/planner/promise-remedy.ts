@@ -1,0 +1,172 @@
+import type { StepId, Workload } from '../plan/index.ts';
+import { plus, seconds, type EpochMs, type Seconds } from '../units/index.ts';
+import { beginOf } from './limits-chain.ts';
+import { decidePromise, type Breach, type BreachLink } from './promise-decision.ts';
+import type { Rule } from './rules.ts';
+import type { Timetable } from './timetable.ts';
+import { costOf } from './ways-out/cost.ts';
+import { eased, type Easing } from './ways-out/easing.ts';
+
+/** A change after which a promise holds, or a part of it. */
+export type PromiseChange =
+  /** Work begins so much earlier than the timetable has it; everything else may stand where it stands. */
+  | { readonly kind: 'begin earlier'; readonly by: Seconds }
+  /** A step never takes longer, or never less, than so long. */
+  | {
+      readonly kind: 'narrower';
+      readonly step: StepId;
+      readonly side: 'low' | 'high';
+      readonly by: Seconds;
+    }
+  | (Easing & { readonly kind: 'wait longer' | 'rest longer' | 'keep longer' });
+
+/** So many ways are followed, and each for so many changes. */
+const [WAYS, ROUNDS] = [8, 8];
+
+/** What is tried: a plan, its timetable, and what was changed so far. */
+interface Trial {
+  readonly workload: Workload;
+  readonly timetable: Timetable;
+  readonly begin: EpochMs;
+  readonly changes: readonly PromiseChange[];
+}
+
+/**
+ * The cheapest changes found with which the promise holds; each was decided anew, in the order of the same timetable. Most often it
+ * is one. Nothing where none of those tried is enough.
+ */
+export function remedyFor(
+  workload: Workload,
+  timetable: Timetable,
+  breach: Breach,
+): readonly PromiseChange[] | undefined {
+  const start: Trial = { workload, timetable, begin: beginOf(timetable).at, changes: [] };
+  let best: { readonly remedy: readonly PromiseChange[]; readonly cost: number } | undefined;
+  for (const change of changesFor(start, breach).slice(0, WAYS)) {
+    const remedy = followed(start, change);
+    const cost = remedy && totalCost(workload, timetable, remedy);
+    if (remedy && cost !== undefined && cost < (best?.cost ?? Infinity)) best = { remedy, cost };
+  }
+  return best?.remedy;
+}
+
+/** Makes a change, and whatever else is then still missing. */
+function followed(start: Trial, first: PromiseChange): readonly PromiseChange[] | undefined {
+  let trial: Trial | undefined = made(start, first);
+  for (let round = 0; trial && round < ROUNDS; round += 1) {
+    const here: Trial = trial;
+    const decision = decidePromise(here.workload, here.timetable, here.begin);
+    if (decision.kind === 'holds') return here.changes;
+    const open = changesFor(here, decision.breach);
+    // More of what is changed anyway is less trouble than one thing more.
+    const next = open.find((change) => here.changes.some((other) => sameTarget(change, other))) ?? open[0];
+    trial = next && made(here, next);
+  }
+  return undefined;
+}
+
+/** What would make room for what is missing, the cheapest first. */
+function changesFor({ workload, timetable }: Trial, { short, links }: Breach): PromiseChange[] {
+  const found = distinct(links.flatMap((link) => changesOf(link, short)));
+  const cost = (change: PromiseChange): number => costOfChange(workload, timetable, change);
+  return found.toSorted((a, b) => cost(a) - cost(b));
+}
+
+function changesOf(link: BreachLink, short: number): PromiseChange[] {
+  const by = seconds(Math.ceil(short / 60) * 60);
+  if (link.kind === 'nature') return narrower(link, short);
+  const { origin } = link;
+  if (origin.kind === 'begin') return [{ kind: 'begin earlier', by }];
+  return origin.kind === 'rule' ? longer(origin.rule, by) : [];
+}
+
+function longer(rule: Rule, by: Seconds): PromiseChange[] {
+  switch (rule.kind) {
+    case 'within':
+      return [{ kind: 'wait longer', step: rule.step.id, by }];
+    case 'rests at most':
+      return [{ kind: 'rest longer', step: rule.step.id, by }];
+    case 'keeps':
+      return [{ kind: 'keep longer', component: rule.component.id, by }];
+    default:
+      return [];
+  }
+}
+
+/** A range that ends sooner, or begins later; it goes on holding its usual length. */
+function narrower({ of, side }: BreachLink & { readonly kind: 'nature' }, short: number): PromiseChange[] {
+  const { length, id } = of.step;
+  if (of.kind === 'oven' || length.kind === 'rest') return [];
+  const { low, usual, high } = length.range;
+  const room = side === 'high' ? high - usual : usual - low;
+  const unit = room >= 300 ? 60 : 10;
+  const by = Math.ceil(short / unit) * unit;
+  return by <= room ? [{ kind: 'narrower', step: id, side, by: seconds(by) }] : [];
+}
+
+function made({ workload, timetable, begin, changes }: Trial, change: PromiseChange): Trial {
+  const trial = { timetable, begin, changes: merged(changes, change) };
+  switch (change.kind) {
+    case 'begin earlier':
+      return { ...trial, workload, begin: plus(begin, -change.by) };
+    case 'narrower':
+      return { ...trial, workload: narrowed(workload, change) };
+    case 'wait longer':
+    case 'rest longer':
+    case 'keep longer': {
+      const request = { service: { kind: 'at', moments: timetable.service } } as const;
+      return { ...trial, workload: eased({ workload, request }, change).workload };
+    }
+  }
+}
+
+type Narrower = PromiseChange & { readonly kind: 'narrower' };
+
+function narrowed(workload: Workload, { step: id, side, by }: Narrower): Workload {
+  const components = workload.components.map((component) => ({
+    ...component,
+    steps: component.steps.map((step) => {
+      const { length } = step;
+      if (step.id !== id || length.kind === 'rest') return step;
+      const range =
+        side === 'high'
+          ? { ...length.range, high: seconds(length.range.high - by) }
+          : { ...length.range, low: seconds(length.range.low + by) };
+      return { ...step, length: { ...length, range } };
+    }),
+  }));
+  return { ...workload, components };
+}
+
+const targetOf = (change: PromiseChange): string => JSON.stringify({ ...change, by: 0 });
+/** Each kind of change once. */
+const distinct = (changes: readonly PromiseChange[]): PromiseChange[] =>
+  changes.filter((change, place) => changes.findIndex((other) => sameTarget(other, change)) === place);
+
+const sameTarget = (a: PromiseChange, b: PromiseChange): boolean => targetOf(a) === targetOf(b);
+
+function merged(changes: readonly PromiseChange[], change: PromiseChange): PromiseChange[] {
+  const before = changes.find((other) => sameTarget(other, change));
+  const more = before ? { ...change, by: seconds(before.by + change.by) } : change;
+  return [...changes.filter((other) => other !== before), more];
+}
+
+const totalCost = (workload: Workload, timetable: Timetable, changes: readonly PromiseChange[]): number =>
+  changes.reduce((sum, change) => sum + costOfChange(workload, timetable, change), 0);
+
+/**
+ * What a change is thought to cost, on the scale of {@link costOf}: an earlier beginning is minutes of somebody's day; a range is made
+ * narrower by practice, which is more than a limit that is known to be somewhat too careful.
+ */
+function costOfChange(workload: Workload, timetable: Timetable, change: PromiseChange): number {
+  switch (change.kind) {
+    case 'begin earlier':
+      return 5 + change.by / 60;
+    case 'narrower':
+      return 30 + change.by / 15;
+    case 'wait longer':
+    case 'rest longer':
+    case 'keep longer':
+      return costOf(workload, change, timetable);
+  }
+}
