@@ -1,9 +1,18 @@
 import { visible, type Workload } from '../plan/index.ts';
-import { limits, type Limits, type PlanRequest, type Timetable } from '../planner/index.ts';
+import {
+  limits,
+  promiseOf,
+  promiseWords,
+  type Limits,
+  type PlanRequest,
+  type Promised,
+  type Timetable,
+} from '../planner/index.ts';
+import { promiseJson } from '../sheet/index.ts';
 import { daysBetween, roughly, wallClock, weekday, type EpochMs } from '../units/index.ts';
 import type { Out } from './out.ts';
 
-/** `sheet --limits`: what fixes when work begins, and what a little change would buy. */
+/** `sheet --limits`: what fixes when work begins, what a little change would buy, and whether it holds whatever happens. */
 export function showLimits(
   workload: Workload,
   request: PlanRequest,
@@ -12,8 +21,15 @@ export function showLimits(
   out: Out,
 ): void {
   const found = limits(workload, request, timetable);
-  if (asJson) out.json(limitsJson(found));
-  else out.print(limitsText(workload, found));
+  const promise = promiseOf(workload, timetable, request.now);
+  if (asJson) out.json({ ...limitsJson(found), promise: promiseJson(promise) });
+  else out.print(`${limitsText(workload, found)}\n\n${promiseText(promise)}`);
+}
+
+function promiseText(promise: Promised): string {
+  return ['Whatever nature does', ...promiseWords(promise).map((line) => `  ${line}`)]
+    .map(visible)
+    .join('\n');
 }
 
 /** Moments are written as on the run sheet for programs. */

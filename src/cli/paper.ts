@@ -1,7 +1,7 @@
 import { writeFileSync } from 'node:fs';
 import { mermaid } from '../bench/index.ts';
 import { newPlanText, type Diagnostic, type Workload } from '../plan/index.ts';
-import type { Timetable } from '../planner/index.ts';
+import { promiseOf, type Timetable } from '../planner/index.ts';
 import {
   runSheetCalendar,
   runSheetJson,
@@ -97,10 +97,17 @@ type WriteSheet = (workload: Workload, timetable: Timetable, out: Out, now: Epoc
 
 /** How a sheet is written in each form it can be had in. */
 const SHEET_FORMS: Readonly<Record<string, WriteSheet>> = {
-  text: (workload, timetable, out) =>
-    out.print(runSheetText(workload, timetable, { columns: process.stdout.columns ?? 80 }).trimEnd()),
-  markdown: (workload, timetable, out) => out.print(runSheetMarkdown(workload, timetable).trimEnd()),
-  json: (workload, timetable, out) => out.json(runSheetJson(workload, timetable)),
+  text: (workload, timetable, out, now) =>
+    out.print(
+      runSheetText(workload, timetable, {
+        columns: process.stdout.columns ?? 80,
+        promise: promiseOf(workload, timetable, now),
+      }).trimEnd(),
+    ),
+  markdown: (workload, timetable, out, now) =>
+    out.print(runSheetMarkdown(workload, timetable, promiseOf(workload, timetable, now)).trimEnd()),
+  json: (workload, timetable, out, now) =>
+    out.json(runSheetJson(workload, timetable, promiseOf(workload, timetable, now))),
   svg: (workload, timetable, out) => out.document(runSheetSvg(workload, timetable)),
   ics: (workload, timetable, out, now) => out.document(runSheetCalendar(workload, timetable, { stamp: now })),
 };

@@ -11,6 +11,8 @@ import { eased, type Easing } from './ways-out/easing.ts';
 export type PromiseChange =
   /** Work begins so much earlier than the timetable has it; everything else may stand where it stands. */
   | { readonly kind: 'begin earlier'; readonly by: Seconds }
+  /** The same where work cannot begin earlier any more: every service comes so much later, and the beginning stays. */
+  | { readonly kind: 'serve later'; readonly by: Seconds }
   /** A step never takes longer, or never less, than so long. */
   | {
       readonly kind: 'narrower';
@@ -23,11 +25,17 @@ export type PromiseChange =
 /** So many ways are followed, and each for so many changes. */
 const [WAYS, ROUNDS] = [8, 8];
 
+/** Changes are told in whole minutes, and of ranges in steps of this, s. */
+const NARROW = 30;
+const unitOf = ({ kind }: PromiseChange): number => (kind === 'narrower' ? NARROW : 60);
+
 /** What is tried: a plan, its timetable, and what was changed so far. */
 interface Trial {
   readonly workload: Workload;
   readonly timetable: Timetable;
   readonly begin: EpochMs;
+  /** Work cannot begin before it. */
+  readonly now: EpochMs | undefined;
   readonly changes: readonly PromiseChange[];
 }
 
@@ -39,15 +47,16 @@ export function remedyFor(
   workload: Workload,
   timetable: Timetable,
   breach: Breach,
+  now?: EpochMs,
 ): readonly PromiseChange[] | undefined {
-  const start: Trial = { workload, timetable, begin: beginOf(timetable).at, changes: [] };
+  const start: Trial = { workload, timetable, begin: beginOf(timetable).at, now, changes: [] };
   let best: { readonly remedy: readonly PromiseChange[]; readonly cost: number } | undefined;
   for (const change of changesFor(start, breach).slice(0, WAYS)) {
     const remedy = followed(start, change);
     const cost = remedy && totalCost(workload, timetable, remedy);
     if (remedy && cost !== undefined && cost < (best?.cost ?? Infinity)) best = { remedy, cost };
   }
-  return best?.remedy;
+  return best && tightened(start, best.remedy);
 }
 
 /** Makes a change, and whatever else is then still missing. */
@@ -65,18 +74,45 @@ function followed(start: Trial, first: PromiseChange): readonly PromiseChange[] 
   return undefined;
 }
 
+/**
+ * The same changes, each no larger than it must be while the others stay: on the way to them more than one bound was mended
+ * at a time.
+ */
+function tightened(start: Trial, changes: readonly PromiseChange[]): readonly PromiseChange[] {
+  const holds = (tried: readonly PromiseChange[]): boolean => {
+    const { workload, timetable, begin } = tried.reduce(made, start);
+    return decidePromise(workload, timetable, begin).kind === 'holds';
+  };
+  return changes.reduce<readonly PromiseChange[]>((all, change) => {
+    const others = all.filter((other) => other !== change);
+    if (others.length > 0 && holds(others)) return others;
+    const withBy = (units: number): PromiseChange[] =>
+      all.map((other) => (other === change ? { ...change, by: seconds(units * unit) } : other));
+    const unit = unitOf(change);
+    let [low, high] = [0, Math.ceil(change.by / unit)];
+    while (high - low > 1) {
+      const middle = Math.floor((low + high) / 2);
+      if (holds(withBy(middle))) high = middle;
+      else low = middle;
+    }
+    return withBy(high);
+  }, changes);
+}
+
 /** What would make room for what is missing, the cheapest first. */
-function changesFor({ workload, timetable }: Trial, { short, links }: Breach): PromiseChange[] {
-  const found = distinct(links.flatMap((link) => changesOf(link, short)));
+function changesFor(trial: Trial, { short, links }: Breach): PromiseChange[] {
+  const { workload, timetable } = trial;
+  const found = distinct(links.flatMap((link) => changesOf(trial, link, short)));
   const cost = (change: PromiseChange): number => costOfChange(workload, timetable, change);
   return found.toSorted((a, b) => cost(a) - cost(b));
 }
 
-function changesOf(link: BreachLink, short: number): PromiseChange[] {
+function changesOf({ begin, now }: Trial, link: BreachLink, short: number): PromiseChange[] {
   const by = seconds(Math.ceil(short / 60) * 60);
   if (link.kind === 'nature') return narrower(link, short);
   const { origin } = link;
-  if (origin.kind === 'begin') return [{ kind: 'begin earlier', by }];
+  if (origin.kind === 'begin')
+    return [{ kind: now !== undefined && plus(begin, 0 - by) < now ? 'serve later' : 'begin earlier', by }];
   return origin.kind === 'rule' ? longer(origin.rule, by) : [];
 }
 
@@ -99,16 +135,17 @@ function narrower({ of, side }: BreachLink & { readonly kind: 'nature' }, short:
   if (of.kind === 'oven' || length.kind === 'rest') return [];
   const { low, usual, high } = length.range;
   const room = side === 'high' ? high - usual : usual - low;
-  const unit = room >= 300 ? 60 : 10;
-  const by = Math.ceil(short / unit) * unit;
+  const by = Math.ceil(short / NARROW) * NARROW;
   return by <= room ? [{ kind: 'narrower', step: id, side, by: seconds(by) }] : [];
 }
 
-function made({ workload, timetable, begin, changes }: Trial, change: PromiseChange): Trial {
-  const trial = { timetable, begin, changes: merged(changes, change) };
+function made({ workload, timetable, begin, now, changes }: Trial, change: PromiseChange): Trial {
+  const trial = { timetable, begin, now, changes: merged(changes, change) };
   switch (change.kind) {
     case 'begin earlier':
-      return { ...trial, workload, begin: plus(begin, -change.by) };
+      return { ...trial, workload, begin: plus(begin, 0 - change.by) };
+    case 'serve later':
+      return { ...trial, workload, timetable: movedLater(timetable, change.by) };
     case 'narrower':
       return { ...trial, workload: narrowed(workload, change) };
     case 'wait longer':
@@ -118,6 +155,19 @@ function made({ workload, timetable, begin, changes }: Trial, change: PromiseCha
       return { ...trial, workload: eased({ workload, request }, change).workload };
     }
   }
+}
+
+function movedLater({ service, steps, settings }: Timetable, by: Seconds): Timetable {
+  const later = (moment: EpochMs): EpochMs => plus(moment, by);
+  return {
+    service: service.map(later),
+    steps: steps.map((step) => ({ ...step, start: later(step.start), end: later(step.end) })),
+    settings: settings.map((setting) => ({
+      ...setting,
+      at: later(setting.at),
+      hotBy: later(setting.hotBy),
+    })),
+  };
 }
 
 type Narrower = PromiseChange & { readonly kind: 'narrower' };
@@ -162,6 +212,8 @@ function costOfChange(workload: Workload, timetable: Timetable, change: PromiseC
   switch (change.kind) {
     case 'begin earlier':
       return 5 + change.by / 60;
+    case 'serve later':
+      return 20 + change.by / 60;
     case 'narrower':
       return 30 + change.by / 15;
     case 'wait longer':

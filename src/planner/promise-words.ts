@@ -63,7 +63,8 @@ function brokenWords(
  * an earlier beginning mends them all, it says how much.
  */
 function missingIn({ short }: Breach, [only, ...others]: readonly PromiseChange[]): string {
-  const missing = only?.kind === 'begin earlier' && others.length === 0 ? only.by : short;
+  const isTime = only?.kind === 'begin earlier' || only?.kind === 'serve later';
+  const missing = isTime && others.length === 0 ? only.by : short;
   return roughly(seconds(missing < 120 ? Math.ceil(missing / 10) * 10 : Math.ceil(missing / 60) * 60));
 }
 
@@ -137,7 +138,13 @@ function changeWords(workload: Workload, timetable: Timetable, change: PromiseCh
     case 'begin earlier': {
       const begin = beginOf(timetable).at;
       const when = whenFrom(workload.kitchen.timeZone, begin);
-      return `if work began ${long(change.by)} earlier, at ${when(plus(begin, -change.by))}`;
+      return `if work began ${long(change.by)} earlier, at ${when(plus(begin, 0 - change.by))}`;
+    }
+    case 'serve later': {
+      const { service } = timetable;
+      const when = whenFrom(workload.kitchen.timeZone, service[0] ?? epochMs(0));
+      const then = [...new Set(service.map((moment) => when(plus(moment, change.by))))];
+      return `if it were served ${long(change.by)} later, at ${then.join(' and ')}`;
     }
     case 'narrower': {
       const step = workload.components.flatMap(({ steps }) => steps).find(({ id }) => id === change.step);

@@ -1,5 +1,5 @@
 import type { Place, StepId, Workload } from '../plan/index.ts';
-import type { Seconds } from '../units/index.ts';
+import type { EpochMs, Seconds } from '../units/index.ts';
 import { ANSWER, decidePromise } from './promise-decision.ts';
 import { remedyFor, type PromiseChange } from './promise-remedy.ts';
 import { breachPlaces, breachSteps, breachWords, remedyWords } from './promise-words.ts';
@@ -30,12 +30,14 @@ export type Promised =
 /**
  * Decides whether a timetable can be kept whatever nature does, in its order of hands, tools, shelves and ovens, by a cook who waits
  * where waiting is wise; and where it cannot, what would help. Figures without a range, and the least of a rest, are taken at their word.
+ *
+ * @param now work cannot begin before it: then a later service is told in place of an earlier beginning.
  */
-export function promiseOf(workload: Workload, timetable: Timetable): Promised {
+export function promiseOf(workload: Workload, timetable: Timetable, now?: EpochMs): Promised {
   const decision = decidePromise(workload, timetable);
   if (decision.kind === 'holds') return { kind: 'holds', answer: ANSWER };
   const { breach } = decision;
-  const remedy = remedyFor(workload, timetable, breach);
+  const remedy = remedyFor(workload, timetable, breach, now);
   return {
     kind: 'breaks',
     answer: ANSWER,
@@ -57,7 +59,7 @@ export function promiseWords(promised: Promised): readonly string[] {
   return [
     `may break: ${breaks}`,
     ...because.map((reason) => `  ${reason}`),
-    remedy ? `it would hold ${remedy.message}` : 'no single change was found with which it would hold',
+    remedy ? `it would hold ${remedy.message}` : 'nothing was found with which it would hold',
   ];
 }
 

@@ -8,6 +8,7 @@ export {
   type RunSheetJsonReady,
 } from './json.ts';
 export { runSheetMarkdown } from './markdown.ts';
+export { promiseJson } from './promise.ts';
 export { runSheetSvg } from './picture/index.ts';
 export { runSheetText, type TextOptions } from './text.ts';
 export {

@@ -1,8 +1,9 @@
 import type { Hands, Workload } from '../plan/index.ts';
-import type { Timetable } from '../planner/index.ts';
+import type { Promised, Timetable } from '../planner/index.ts';
 import type { EpochMs } from '../units/index.ts';
 import type { Limit } from './limits.ts';
 import type { OvenLane } from './ovens.ts';
+import { promiseJson, type PromiseJson } from './promise.ts';
 import type { Stretch } from './ready.ts';
 import { rundown, type Entry, type Rundown } from './rundown.ts';
 import { heatWords } from './words.ts';
@@ -34,6 +35,8 @@ export interface RunSheetJson {
     readonly near: number;
   }[];
   readonly ovens: readonly RunSheetJsonOven[];
+  /** Whether the timetable holds whatever happens within the ranges; left out where that was not asked. */
+  readonly promise?: PromiseJson;
 }
 
 export type RunSheetJsonEntry =
@@ -132,8 +135,10 @@ export interface RunSheetJsonOven {
 export const iso = (moment: EpochMs): string => new Date(moment).toISOString();
 
 /** The timetable as plain data with a stable form. */
-export const runSheetJson = (workload: Workload, timetable: Timetable): RunSheetJson =>
-  sheetJson(rundown(workload, timetable));
+export const runSheetJson = (workload: Workload, timetable: Timetable, promise?: Promised): RunSheetJson => ({
+  ...sheetJson(rundown(workload, timetable)),
+  ...(promise && { promise: promiseJson(promise) }),
+});
 
 /** What was made ready for reading, as plain data. */
 export function sheetJson(sheet: Rundown): RunSheetJson {

@@ -1,8 +1,9 @@
 import type { Workload } from '../plan/index.ts';
-import type { Timetable } from '../planner/index.ts';
+import type { Promised, Timetable } from '../planner/index.ts';
 import { wallClock } from '../units/index.ts';
 import { byDay, clockFrom, dayAndClock } from './clock.ts';
 import { planLetter } from './naming.ts';
+import { promiseSentence } from './promise.ts';
 import { readyHead, readyWords, type Stretch } from './ready.ts';
 import {
   limitWords,
@@ -17,7 +18,7 @@ import {
 import { keepWords, settingWords } from './text.ts';
 
 /** The run sheet as Markdown: tables under a heading for each day. Names from the plan cannot break out of their cells. */
-export function runSheetMarkdown(workload: Workload, timetable: Timetable): string {
+export function runSheetMarkdown(workload: Workload, timetable: Timetable, promise?: Promised): string {
   const sheet = rundown(workload, timetable);
   const { timeZone, plans } = sheet;
   const uses = sheet.limits.filter((limit) => limit.kind === 'use');
@@ -31,6 +32,7 @@ export function runSheetMarkdown(workload: Workload, timetable: Timetable): stri
     ...(sheet.begin
       ? [`Begin ${dayAndClock(sheet.begin.at, timeZone)}: ${plain(sheet.begin.what)}.`, '']
       : []),
+    ...(promise ? [plain(promiseSentence(promise)), ''] : []),
     ...dayTables(sheet, 'SERVE'),
     ...(uses.length > 0
       ? ['## Keeps', '', ...uses.map((limit) => `- ${plain(keepWords(limit, timeZone))}`), '']

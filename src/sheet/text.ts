@@ -1,10 +1,11 @@
 import stringWidth from 'string-width';
 import type { Workload } from '../plan/index.ts';
-import type { Timetable } from '../planner/index.ts';
+import type { Promised, Timetable } from '../planner/index.ts';
 import { formatDuration, roughly, wallClock } from '../units/index.ts';
 import { byDay, clockFrom, dayAndClock } from './clock.ts';
 import { plannedWait, type Limit } from './limits.ts';
 import { planLetter } from './naming.ts';
+import { promiseSentence } from './promise.ts';
 import { readyHead, readyWords, type Stretch } from './ready.ts';
 import { limitWords, linesOf, ovenWords, placeWords, rundown, type Entry, type Rundown } from './rundown.ts';
 import { fit, wrapped } from './wrap.ts';
@@ -17,6 +18,8 @@ const READY_WIDTH = 11;
 export interface TextOptions {
   /** How wide the lines may be; 80 if left out, and never under 60 or over 132. */
   readonly columns?: number;
+  /** Whether the timetable holds whatever happens; nothing is said of it where it was not asked. */
+  readonly promise?: Promised;
 }
 
 /** What the lines of one sheet share. */
@@ -38,6 +41,7 @@ export function runSheetText(workload: Workload, timetable: Timetable, options: 
   const uses = sheet.limits.filter((limit) => limit.kind === 'use');
   return paged([
     ...head(sheet, columns),
+    ...(options.promise ? wrapped(promiseSentence(options.promise), '', '  ', columns) : []),
     ...dayLines(sheet, columns, 'SERVE'),
     ...(uses.length > 0 ? ['', 'Keeps', ...uses.flatMap((limit) => keepLines(sheet, columns, limit))] : []),
   ]);

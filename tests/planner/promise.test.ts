@@ -1,0 +1,198 @@
+import fc from 'fast-check';
+import { readFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import { loadWorkload, type Workload } from '../../src/plan/index.ts';
+import { planTimetable, promiseOf, promiseWords, type Timetable } from '../../src/planner/index.ts';
+import { decidePromise } from '../../src/planner/promise-decision.ts';
+import { plus, seconds } from '../../src/units/index.ts';
+import { moment, step, workload, type PlanSpec, type KitchenSpec } from '../support/workloads.ts';
+import { workloads } from './support/arbitraries.ts';
+
+const SERVICE = moment('2027-05-14 19:30');
+
+function timetableOf(of: Workload): Timetable {
+  const planned = planTimetable(of, {
+    service: { kind: 'at', moments: of.plans.map(() => SERVICE) },
+    effort: 400_000,
+  });
+  if (!('timetable' in planned)) throw new Error(`no timetable: ${JSON.stringify(planned)}`);
+  return planned.timetable;
+}
+
+/** What is told of a plan that is served at 19:30. */
+function told(spec: PlanSpec & { readonly kitchen?: KitchenSpec }): readonly string[] {
+  const of = workload(spec);
+  return promiseWords(promiseOf(of, timetableOf(of)));
+}
+
+const HOLDS = 'holds whatever happens within the ranges, with every call answered within 20 s';
+
+describe('what is promised', () => {
+  test('a plan whose waits have no end holds as soon as its margin covers the slowest case', () => {
+    const soup = {
+      boil: [step('boil', { takes: ['9 min', '13 min'], usually: '10 min', hands: 'near' as const })],
+    };
+    expect(told({ margin: '4 min', components: soup })).toEqual([HOLDS]);
+    expect(told({ margin: '3 min', components: soup })).toEqual([
+      'may break: service at 19:30 can be missed by 1 min',
+      '  if boil.boil takes 13 min (line 11)',
+      'it would hold if work began 1 min earlier, at 19:16',
+    ]);
+  });
+
+  test('a window that begins where a long range ends, and the hands are elsewhere', () => {
+    const made = told({
+      margin: '30 min',
+      components: {
+        cream: [
+          step('warm', { takes: ['5 min', '9 min'], usually: '7 min', hands: 'near' }),
+          step('thicken', { takes: '4 min', hands: 'busy', within: '1 min' }),
+        ],
+        nuts: [step('chop', { takes: ['6 min', '12 min'], usually: '8 min', hands: 'busy' })],
+        plates: [step('lay', { takes: '1 min', hands: 'busy', needs: ['cream', 'nuts'] })],
+      },
+    });
+    expect(made).toEqual([HOLDS]);
+  });
+
+  test('nature decides on both sides of a window: nobody can keep it, and longer waits mend it', () => {
+    expect(
+      told({
+        margin: '30 min',
+        components: {
+          dough: { keeps: '4 min', steps: [step('mix', { takes: '5 min', hands: 'busy' })] },
+          loaves: {
+            keeps: '8 min',
+            steps: [
+              step('shape', { takes: '1 min', hands: 'busy', needs: ['dough'] }),
+              step('proof', { takes: ['40 min', '55 min'], usually: '45 min', within: '1 min' }),
+            ],
+          },
+          buns: {
+            keeps: '8 min',
+            steps: [
+              step('shape', { takes: '1 min', hands: 'busy', needs: ['dough'] }),
+              step('proof', { takes: ['38 min', '50 min'], usually: '45 min', within: '1 min' }),
+            ],
+          },
+          tray: [step('wash', { takes: '2 min', hands: 'busy', needs: ['loaves', 'buns'] })],
+        },
+      }),
+    ).toEqual([
+      'may break: buns keeps 8 min until tray.wash is over (line 15), and loaves keeps 8 min until tray.wash is over (line 12), which can be 17 min too little together',
+      '  if loaves.proof takes anything from 40 min to 55 min (line 14), buns.proof takes anything from 38 min to 50 min (line 17)',
+      'it would hold if buns may keep 19 min instead of 8 min (line 15), and if loaves may keep 14 min instead of 8 min (line 12)',
+    ]);
+  });
+
+  test('what must follow at once holds only where the hands are sure to be free', () => {
+    const lines = told({
+      margin: '60 min',
+      components: {
+        sugar: [
+          step('melt', { takes: ['4 min', '9 min'], hands: 'near', needs: ['nuts.roast'] }),
+          step('pour', { takes: '1 min', hands: 'busy', within: '0 min' }),
+        ],
+        nuts: [
+          step('roast', { takes: ['8 min', '16 min'], hands: 'near' }),
+          step('shake', { takes: '2 min', hands: 'busy', within: '1 min' }),
+          step('cool', { takes: ['10 min', '11 min'], hands: 'free' }),
+          step('crush', { takes: ['5 min', '6 min'], hands: 'busy', within: '1 min' }),
+        ],
+        bars: [step('press', { takes: '2 min', hands: 'busy', needs: ['sugar', 'nuts'] })],
+      },
+    });
+    // Melting may end while the nuts are crushed, but it can be begun when they are.
+    expect(lines).toEqual([HOLDS]);
+  });
+
+  test('a service that is tied by now is told as a later service', () => {
+    const of = workload({
+      components: { soup: [step('boil', { takes: ['9 min', '13 min'], usually: '10 min' })] },
+    });
+    const timetable = timetableOf(of);
+    const [, , remedy] = promiseWords(promiseOf(of, timetable, plus(SERVICE, -600)));
+    expect(remedy).toBe('it would hold if it were served 4 min later, at 19:34');
+  });
+});
+
+const demo = (name: string): Workload => {
+  const bytes = (path: string): Uint8Array => readFileSync(new URL(`../../plans/${path}`, import.meta.url));
+  const loaded = loadWorkload([{ file: `${name}.yaml`, bytes: bytes(`${name}.yaml`) }], {
+    findKitchen: (kitchen) => ({ file: `${kitchen}.yaml`, bytes: bytes(`kitchens/${kitchen}.yaml`) }),
+    timeZone: 'UTC',
+  });
+  if (!loaded.workload) throw new Error(JSON.stringify(loaded.diagnostics));
+  return loaded.workload;
+};
+
+test('the demo plans, for the soonest service from 6 in the morning', async () => {
+  const all = ['gallery-opening', 'terrace-tea', 'rowing-dinner', 'ferry-breakfast', 'choir-supper'].map(
+    (name) => {
+      const of = demo(name);
+      const now = moment('2027-02-01 06:00');
+      const planned = planTimetable(of, { service: { kind: 'soonest' }, now });
+      if (!('timetable' in planned)) throw new Error(`no timetable for ${name}`);
+      return [name, ...promiseWords(promiseOf(of, planned.timetable))].join('\n');
+    },
+  );
+  await expect(`${all.join('\n\n')}\n`).toMatchFileSnapshot('promise-demo-plans.txt');
+});
+
+/** Lengths that are ranges: from a third less to half more, as the luck has it. */
+function ranged(of: Workload, luck: readonly number[]): Workload {
+  let place = 0;
+  const next = (): number => luck[place++ % luck.length] ?? 0;
+  return {
+    ...of,
+    components: of.components.map((component) => ({
+      ...component,
+      steps: component.steps.map((each) => {
+        const { length } = each;
+        if (length.kind === 'rest') return each;
+        const { usual } = length.range;
+        const range = {
+          low: seconds(Math.floor(usual * (1 - next() / 3))),
+          usual,
+          high: seconds(Math.ceil(usual * (1 + next() / 2))),
+        };
+        return { ...each, length: { ...length, range } };
+      }),
+    })),
+  };
+}
+
+const ranges = fc.array(fc.constantFrom(0, 0.2, 0.5), { minLength: 6, maxLength: 12 });
+
+test('whatever is told to mend a plan mends it, and nothing is told of one that holds', () => {
+  const seen = { holds: 0, mended: 0, hopeless: 0 };
+  fc.assert(
+    fc.property(workloads({ components: 3, stepsEach: 3, ovens: 1, longest: 12 }), ranges, (plain, luck) => {
+      const of = ranged(plain, luck);
+      const planned = planTimetable(of, {
+        service: { kind: 'at', moments: [SERVICE] },
+        effort: 200_000,
+        reasons: 'spare',
+      });
+      if (!('timetable' in planned)) return;
+      const promised = promiseOf(of, planned.timetable);
+      if (promised.kind === 'holds') seen.holds += 1;
+      else if (promised.remedy) {
+        seen.mended += 1;
+        expect(promised.remedy.changes.length).toBeGreaterThan(0);
+        expect(promised.short).toBeGreaterThan(0);
+        const [only, ...others] = promised.remedy.changes;
+        if (only?.kind !== 'begin earlier' || others.length > 0) return;
+        const begin = Math.min(
+          ...planned.timetable.steps.map(({ start }) => start),
+          ...planned.timetable.settings.map(({ at }) => at),
+        );
+        const from = (by: number) => plus(begin as typeof SERVICE, -by);
+        expect(decidePromise(of, planned.timetable, from(only.by)).kind).toBe('holds');
+        expect(decidePromise(of, planned.timetable, from(only.by - 60)).kind).toBe('breaks');
+      } else seen.hopeless += 1;
+    }),
+    { numRuns: 300, seed: 51 },
+  );
+  expect(Math.min(seen.holds, seen.mended)).toBeGreaterThan(5);
+});
