@@ -5,7 +5,7 @@ import type { Extraction } from './extract.ts';
 import type { Origin, PromiseNetwork, Uncertain } from './promise-network.ts';
 import type { ContingentLink, OrdinaryLink } from './stnu/index.ts';
 
-/** The point of the network at which work begins: its zero point. */
+/** The point of the network at which work begins: its zero point, before which there is none. */
 const BEGIN = 0;
 
 /** Where a point of the problem stands in the network: at one of its points, or so many seconds after it. */
@@ -163,7 +163,8 @@ export class PromiseDraft {
 
   private ruleOf(activity: number): Origin {
     const rule = this.extraction.rules[this.extraction.problem.activities[activity]?.rule ?? -1];
-    return rule ? { kind: 'rule', rule } : { kind: 'begin' };
+    if (!rule) throw new Error(`activity ${activity} has no rule`);
+    return { kind: 'rule', rule };
   }
 
   /** Order, waits, needs, keeping times. */
@@ -204,7 +205,7 @@ export class PromiseDraft {
     return point % 2 === 1 && step !== undefined && this.endingThemselves.has(step.id);
   }
 
-  /** The beginning, the services, and the hours in which there is work. */
+  /** The services, and the hours in which there is work. */
   drawFrame(services: readonly number[]): void {
     const { extras, problem, steps } = this.extraction;
     services.forEach((served, plan) => {
@@ -213,7 +214,6 @@ export class PromiseDraft {
     });
     steps.forEach((step, activity) => {
       const start = this.standOf(startOf(activity)).point;
-      this.atLeast(BEGIN, start, 0, { kind: 'begin' });
       const calendar = problem.calendars[problem.activities[activity]?.calendar ?? -1];
       if (!calendar) return;
       const [from, to] = [this.at(startOf(activity)), this.at(endOf(activity))];

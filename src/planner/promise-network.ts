@@ -14,8 +14,7 @@ export type Origin =
   | { readonly kind: 'rule'; readonly rule: Rule }
   /** Two want the same, and the timetable gives it to one before the other. */
   | { readonly kind: 'order'; readonly what: string; readonly before: Step; readonly step: Step }
-  /** Nothing is asked for before work begins. */
-  | { readonly kind: 'begin' }
+  /** A service comes so long after work begins. */
   | { readonly kind: 'served'; readonly plan: number }
   | { readonly kind: 'hours'; readonly step: Step }
   /** A knob is turned when what was in the oven before is out, and a load goes in when the oven is right. */

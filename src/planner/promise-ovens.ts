@@ -51,7 +51,6 @@ function drawKnob(
   const { low, high } = secondsUntilRightRange(model, from, to);
   const turned = draft.newPoint();
   const right = draft.newPoint();
-  draft.atLeast(0, turned, 0, { kind: 'begin' });
   for (const load of timetable.steps)
     if (load.oven === setting.oven && load.end <= setting.at && load.start < load.end) {
       const out = draft.standOf(extraction.endOf(load.step));

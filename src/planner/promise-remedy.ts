@@ -111,7 +111,8 @@ function changesOf({ begin, now }: Trial, link: BreachLink, short: number): Prom
   const by = seconds(Math.ceil(short / 60) * 60);
   if (link.kind === 'nature') return narrower(link, short);
   const { origin } = link;
-  if (origin.kind === 'begin')
+  // What comes to nothing between the beginning and a service may have begun earlier.
+  if (origin.kind === 'served' || origin.kind === 'hours')
     return [{ kind: now !== undefined && plus(begin, 0 - by) < now ? 'serve later' : 'begin earlier', by }];
   return origin.kind === 'rule' ? longer(origin.rule, by) : [];
 }

@@ -182,7 +182,6 @@ function stepsIn(link: BreachLink): readonly Step[] {
     case 'hours':
     case 'knob':
       return [origin.step];
-    case 'begin':
     case 'served':
       return [];
   }
