@@ -1,4 +1,5 @@
 import type { StepId } from '../plan/index.ts';
+import type { Showing } from '../planner/index.ts';
 import {
   earlier,
   LONGEST,
@@ -20,6 +21,7 @@ import { called, timerCalled, componentRun, lookup, must, runsOf, type Placed } 
 import { door, intoOven, setOven, turned } from './oven-acts.ts';
 import { lastReadings, read } from './readings.ts';
 import { askForTimetable, decline, offer, offerNothing, takeTimetable } from './replanning.ts';
+import { showingAfter, showingOf } from './on-air.ts';
 import type { BenchState, LogLine } from './state.ts';
 import { isLastService, isReady, nextService, titlesOf } from './service.ts';
 import { toComponent } from './to-component.ts';
@@ -36,7 +38,10 @@ export function act(state: BenchState, event: BenchEvent): Acted {
     case 'start':
       return start(state, event.step, earlier(event.at, event.time), event.time);
     case 'done':
-      return stepAct(state, event.step, event.time, 'running', (at) => ended(state, at), event.at);
+      return onward(
+        stepAct(state, event.step, event.time, 'running', (at) => ended(state, at), event.at),
+        event,
+      );
     case 'skip':
       return stepAct(state, event.step, event.time, 'open', (at) => ({ type: 'SKIP', at }), event.time);
     case 'more':
@@ -191,12 +196,20 @@ function resize(state: BenchState, event: Extract<BenchEvent, { kind: 'length' }
     return refused(`${called(placed)} is a rest: it ends when you end it`);
   const run = must(runsOf(state), event.step);
   if (run.state === 'ended' || run.state === 'skipped') return refused(`${called(placed)} is over already`);
+  const shown = showingOf(state, event.step);
+  if (shown && !(shown.shortest <= event.length && event.length <= shown.longest))
+    return refused(lengthWords(placed, shown));
   const passed = run.state === 'running' ? secondsBetween(run.startedAt, event.time) : 0;
   const extra = seconds(Math.max(event.length, passed) - placed.step.length.range.usual);
   return acted(
     toComponent(state, placed, { type: 'LENGTH', step: event.step, extra, now: event.time }, event.time),
   );
 }
+
+const lengthWords = (placed: Placed, { shortest, longest, decides }: Showing): string =>
+  shortest === longest
+    ? `${called(placed)} has one length: ${decides === 'nature' ? 'nature decides it' : 'the plan names no other'}`
+    : `${called(placed)} may be cut to ${roughly(shortest)} and stretched to ${roughly(longest)}`;
 
 const isNext = (state: BenchState, { component, index }: Placed): boolean =>
   componentRun(state, component.id).steps.findIndex(
@@ -222,6 +235,14 @@ function start(state: BenchState, id: StepId, at: EpochMs, now: EpochMs): Acted 
   }
   next = toComponent(next, placed, { type: 'START', at }, now);
   return acted(intoOven(next, placed.step, at, now));
+}
+
+/** On air one showing follows the other at once, where what it needs is there; else it is called. */
+function onward(over: Acted, { step, at, time }: Extract<BenchEvent, { kind: 'done' }>): Acted {
+  const next = over.ok ? showingAfter(over.state, step) : undefined;
+  if (!over.ok || next === undefined) return over;
+  const begun = start(over.state, next, earlier(at, time), time);
+  return begun.ok ? begun : over;
 }
 
 function lose(state: BenchState, event: Extract<BenchEvent, { kind: 'lost' }>): Acted {

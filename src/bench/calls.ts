@@ -28,7 +28,8 @@ import { knobWords, turnCall } from './oven-calls.ts';
 import { sameHeat } from './oven-reckoning.ts';
 import { isReady, nextService, titlesOf } from './service.ts';
 import type { BenchState, Call, ComponentRun, StepRun } from './state.ts';
-import { clockMoment, endsByClock, expectedLength } from './triggers.ts';
+import { showingOf } from './on-air.ts';
+import { clockMoment, endsByClock, expectedLength, triggerState } from './triggers.ts';
 import type { Watch } from './watch.ts';
 
 /** A call as the situation asks for it, before what is remembered about it is added. */
@@ -90,11 +91,18 @@ function endCalls(
   return doneCall(state, here, current, run, course, watch);
 }
 
-/** A rest without a trigger needs no word of its own: it is over when what comes after it is started. */
+/**
+ * A rest without a trigger needs no word of its own: it is over when what comes after it is started. Nor does one that is
+ * taken for a showing: on air nobody is asked whether it lifts without bending.
+ */
 function restEndsItself(state: Pick<BenchState, 'setup'>, { step, next, component }: Placed): boolean {
-  const isUsed =
-    next !== undefined || (lookup(state.setup.workload).users.get(component.id)?.length ?? 0) > 0;
-  return step.length.kind === 'rest' && !step.until && isUsed;
+  if (step.length.kind !== 'rest') return false;
+  const users = next ? [next] : (lookup(state.setup.workload).users.get(component.id) ?? []);
+  if (!step.until) return users.length > 0;
+  return (
+    triggerState(step.until, []) === 'wants the cook' &&
+    users.some(({ id }) => showingOf(state, id) !== undefined)
+  );
 }
 
 const restIsOver = (step: Step, running: Running, watch: Watch): boolean =>
@@ -240,10 +248,12 @@ function doneCall(
   watch: Watch,
 ): WantedCall[] {
   const { step, component } = placed;
-  if (endsByClock(step)) return [];
+  // The presenter goes on to the next showing at any time, also where the clock would end this one.
+  const isShown = showingOf(state, step.id) !== undefined;
+  if (endsByClock(step) && !isShown) return [];
   const { low, usual } = expectedLength(step);
   const isRest = step.length.kind === 'rest';
-  const opens = isRest ? clockMoment(step, running) : plus(running.startedAt, low / 2);
+  const opens = isRest ? clockMoment(step, running) : plus(running.startedAt, isShown ? 0 : low / 2);
   if (!watch.reached(opens)) return [];
   const due = isRest
     ? later(clockMoment(step, running), wantedAt(state, placed, course))

@@ -1,5 +1,12 @@
 import type { ComponentId, OvenHeat, StepId, Workload } from '../plan/index.ts';
-import type { BrokenWindow, Change, OtherWay as PlannedWay, Proposal, Timetable } from '../planner/index.ts';
+import type {
+  BrokenWindow,
+  Change,
+  OtherWay as PlannedWay,
+  Proposal,
+  Rundown,
+  Timetable,
+} from '../planner/index.ts';
 import type { EpochMs, Seconds, Temperature } from '../units/index.ts';
 import type { AlarmKind } from './state.ts';
 
@@ -10,7 +17,12 @@ export interface RunSetup {
   readonly workload: Workload;
   readonly timetable: Timetable;
   readonly begunAt: EpochMs;
+  /** What is shown when, where the run is a demonstration. */
+  readonly rundown?: StageSetup;
 }
+
+/** The rundown of a run: its workload and its timetable are those of the run. */
+export type StageSetup = Omit<Rundown, 'workload' | 'timetable'>;
 
 /** Who or what an event came from. */
 export type Source = 'cook' | 'clock' | 'probe' | 'rehearsal';

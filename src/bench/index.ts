@@ -9,6 +9,7 @@ export type {
   Priority,
   RunSetup,
   Source,
+  StageSetup,
 } from './events.ts';
 export type * from './state.ts';
 export { alarmTableText } from './alarm-table.ts';
@@ -23,6 +24,7 @@ export { mermaid } from './chart.ts';
 export { progressOf } from './progress.ts';
 export { happeningOf, wantsReplan } from './replanning.ts';
 export { forecastOf, type OvenForecast } from './oven-forecast.ts';
+export { isOnAir, stageOf, type StageStanding } from './on-air.ts';
 export { reckonedHeat } from './oven-reckoning.ts';
 export { ovenStretches } from './oven-learning.ts';
 export {

@@ -7,6 +7,7 @@ import { componentDeadline, stepComponent } from './component-machine.ts';
 import { expectedCourse, type Course } from './course.ts';
 import type { Effect } from './events.ts';
 import { stepLines } from './log.ts';
+import { isOnAir, isToldOnStage } from './on-air.ts';
 import { lookup, must, ovenOf, runsOf } from './lookup.ts';
 import { ovenDeadline, stepOven } from './oven-machine.ts';
 import { lookOver } from './replanning.ts';
@@ -75,7 +76,10 @@ export function settle(before: BenchState, moment: EpochMs): Settled {
   const calls = standingCalls(state.calls, wantedCalls, (call) => isQuiet(state, call), bell, watch);
   const projection = projectionOf(state, course, watch);
   const plainAlarms = alarmsAt(state, wantedCalls, projection, watch);
-  const wantedAlarms = [...plainAlarms, ...forecastAlarms(state, plainAlarms, watch)];
+  const onAir = isOnAir(state);
+  const wantedAlarms = [...plainAlarms, ...forecastAlarms(state, plainAlarms, watch)].filter(
+    (alarm) => !(onAir && isToldOnStage(state, alarm)),
+  );
   const over = lookOver(state, { course, alarms: wantedAlarms, projection }, watch);
   const { effects: alarmEffects, ...alarms } = standingAlarms(state, wantedAlarms, bell, watch);
   const wasQuiet = state.quietUntil !== undefined;
@@ -85,7 +89,7 @@ export function settle(before: BenchState, moment: EpochMs): Settled {
       ? afterQuiet({ ...alarms, calls: calls.calls }, (call) => isQuiet(state, call), bell)
       : [];
   const effects = [...calls.effects, ...alarmEffects]
-    .filter((effect) => !(wasQuiet && effect.kind === 'ring'))
+    .filter((effect) => !(effect.kind === 'ring' && (wasQuiet || (onAir && effect.priority !== 'high'))))
     .concat(late);
   const lines = [
     ...alarmEffects.flatMap((effect): LogLine[] =>

@@ -2,6 +2,7 @@ import type { StepId } from '../plan/index.ts';
 import { later, roughly, seconds, secondsBetween, type EpochMs, type Seconds } from '../units/index.ts';
 import type { WantedAlarm } from './alarms.ts';
 import type { Course } from './course.ts';
+import { isOnAir } from './on-air.ts';
 import { called, lookup, must, planned, runsOf } from './lookup.ts';
 import { isServed } from './service.ts';
 import type { BenchState, Projection, Situation } from './state.ts';
@@ -27,6 +28,13 @@ export function situationsAt(state: BenchState, outlook: Outlook): readonly Situ
     ...(state.replanning.asked === undefined
       ? []
       : [{ key: state.replanning.asked, reason: 'you asked for one' }]),
+    // On air lateness is answered by cuts, and the audience sees what is lost.
+    ...(isOnAir(state) ? [] : troubles(state, outlook)),
+  ];
+}
+
+function troubles(state: BenchState, outlook: Outlook): Situation[] {
+  return [
     ...lostOnes(state),
     ...missedService(state, outlook),
     ...clashes(outlook.alarms),

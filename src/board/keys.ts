@@ -16,6 +16,7 @@ import {
 import { answerOffer, newTimetable } from './offer-keys.ts';
 import { ask, only, refuse, send, type Key, type Pressed, type Pressing } from './pressed.ts';
 import { controlFor } from './rehearsal-keys.ts';
+import { stagePress } from './stage-keys.ts';
 import { startTimer, typeLength, typeReading } from './typing.ts';
 import { noted, TAKE_BACK, unprompted, type Prompt, type Ui } from './ui.ts';
 
@@ -48,6 +49,8 @@ function firstPress(ui: Ui, key: Key, pressing: Pressing): Pressed {
   const control = pressing.isRehearsal ? controlFor(key) : undefined;
   if (control) return { ui, acts: [{ kind: 'rehearse', control }] };
   if (/^[1-9]$/.test(key)) return figure(ui, Number(key) - 1, pressing);
+  const staged = stagePress(ui, key, pressing);
+  if (staged) return staged;
   switch (key) {
     case ' ':
       return ui.page === 'board' || ui.page === 'far' ? space(ui, pressing) : only({ ...ui, page: 'board' });

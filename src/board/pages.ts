@@ -167,6 +167,13 @@ const KEYS: readonly (readonly [key: string, does: string, short: string])[] = [
   ['.', 'draw the screen anew', 'draw anew'],
   ['q', 'leave, or end the run', 'leave or end'],
 ];
+/** The keys that only a demonstration has. */
+const STAGE_KEYS: typeof KEYS = [
+  ['g', 'stage view or bench view', 'stage or bench'],
+  ['c', 'take the cut that is offered', 'take the cut'],
+  ['f', 'take the stretch that is offered', 'take the stretch'],
+  ['j', 'what is due off view is done', 'off view: done'],
+];
 const MARKS: readonly string[] = [
   '○ waits   ▶ runs   ● due   ◆ out, spoiling   ✔ done',
   '█ both hands   ▒ stay near   ░ by itself   ─ over',
@@ -176,14 +183,15 @@ const FULL = 56;
 const FEW = 28;
 
 /** All keys in as many columns as it takes, and what the marks mean. */
-export function paintHelp(width: number, rows: number): Line[] {
+export function paintHelp(width: number, rows: number, isStage = false): Line[] {
+  const all = isStage ? [...STAGE_KEYS, ...KEYS] : KEYS;
   const marks = MARKS.flatMap((text) => wrap(text, width - 4, 2)).map((text) => line(`  ${text}`));
   const room = Math.max(1, rows - marks.length - 2);
-  const columns = Math.min(Math.max(1, Math.floor(width / FEW)), Math.ceil(KEYS.length / room));
-  const perColumn = Math.ceil(KEYS.length / columns);
+  const columns = Math.min(Math.max(1, Math.floor(width / FEW)), Math.ceil(all.length / room));
+  const perColumn = Math.ceil(all.length / columns);
   const each = Math.floor(width / columns);
   const keys = Array.from({ length: perColumn }, (_, row): Line =>
-    Array.from({ length: columns }, (__, column) => KEYS[column * perColumn + row]).flatMap((entry) => {
+    Array.from({ length: columns }, (__, column) => all[column * perColumn + row]).flatMap((entry) => {
       if (!entry) return [];
       const [key, does, short] = entry;
       return [

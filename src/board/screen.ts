@@ -11,6 +11,8 @@ import {
   type Columns,
 } from './paint-lanes.ts';
 import { paintFar, paintNow, paintTooSmall } from './paint-now.ts';
+import { paintStage, stageFooter } from './paint-stage.ts';
+import { showsStage } from './stage-keys.ts';
 import { paintAlarm, paintAlarms, paintAside } from './paint-alarms.ts';
 import { heatRows, paintHeat, paintHeatRows } from './paint-heat.ts';
 import { paintAway, paintHelp, paintLog, paintOffer, paintOfferRows, type LogEntry } from './pages.ts';
@@ -87,8 +89,10 @@ function paintBody(
     case 'log':
       return paintLog(log, width, rows);
     case 'help':
-      return paintHelp(width, rows);
+      return paintHelp(width, rows, view.stage !== undefined);
     case 'board':
+      if (view.stage && showsStage(ui, view.stage.phase))
+        return paintStage(view.stage, view.alarms, width, rows, beat);
       return paintBoard(view, ui.selected, width, rows, beat);
   }
 }
@@ -152,6 +156,8 @@ function paintFooter(view: BoardView, { ui, link }: ScreenContext, width: number
     const back: Line = [{ text: ' space', bold: true }, { text: ' back to the board  ' }];
     return cutLine([...back, ...(figures === undefined ? [] : hint(['1-9', figures]))], width);
   }
+  if (view.stage && showsStage(ui, view.stage.phase) && view.now.kind !== 'alarm')
+    return stageFooter(view.stage, width);
   const { press, who } = view.now;
   const answer: Line =
     press === undefined

@@ -7,6 +7,8 @@ import type { Playing } from './rehearsing.ts';
 /** What a board shows beside the run itself. Moments named `…At` are on the board's own steady clock, in ms. */
 export interface Ui {
   readonly page: 'board' | 'alarms' | 'temperatures' | 'log' | 'help' | 'far';
+  /** Whether the board shows a demonstration's stage (or never); by default while it is on air. */
+  readonly stage?: boolean;
   /** The component chosen by its number, counted from 0, for the next thing that is done. */
   readonly selected?: number;
   readonly prompt?: Prompt & { readonly askedAt: number };

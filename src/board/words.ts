@@ -4,6 +4,8 @@ import { minutes, parseTemperature, plus, type EpochMs } from '../units/index.ts
 import { callText, clean, lookupIn, sounding, topmost, topmostCall } from '../view/index.ts';
 import { putBack, quiet, shelve, soundTest, takeOut, unshelve } from './alarm-words.ts';
 import { say, send, type Asked } from './asked.ts';
+import { isStageWord, stageWord, type StageWord } from './stage-keys.ts';
+import { TAKE_BACK } from './ui.ts';
 import { doorAfter, ovenNames, probesOf, runningIn, standsOpen, stepCalled } from './choices.ts';
 
 export const WORDS_HELP: readonly string[] = [
@@ -18,6 +20,7 @@ export const WORDS_HELP: readonly string[] = [
   'turned          what is in the oven was turned round; turned shells',
   'skip shells     leave its step out; lost shells: make it again',
   'new             ask for a new timetable; take, leave: answer the one that is offered; way 2: that one of several',
+  'next            on stage: on to the next showing; cut, stretch: as it is offered; job: what is due off view is done',
   'heard           silence everything that sounds',
   'shelve 30       set the topmost alarm aside for 30 minutes; shelve runs over 30 why; unshelve',
   'out runs over   that kind of alarm is out of service in this run; out runs over: why; in runs over',
@@ -92,8 +95,17 @@ export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
     case 'stop':
       return { kind: verb };
     default:
+      if (isStageWord(verb)) return onStage(state, verb, now);
       return say(`"${verb}" is no word this knows; help lists them`);
   }
+}
+
+/** What the stage is asked by a word: the same as by its key. */
+function onStage(state: BenchState, word: StageWord, now: EpochMs): Asked {
+  const pressed = stageWord(word, { state, now });
+  const [act] = pressed?.acts ?? [];
+  if (act?.kind === 'send') return send(act.happening, act.said.replace(TAKE_BACK, ''));
+  return say(pressed?.ui.note?.text ?? 'nothing is on air');
 }
 
 function topAnswer(state: BenchState, now: EpochMs, what: 'call' | 'any'): Asked {

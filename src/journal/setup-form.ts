@@ -1,5 +1,6 @@
 import * as z from 'zod';
 import type { RunSetup } from '../bench/index.ts';
+import { rundownShape } from './rundown-form.ts';
 import {
   component,
   degrees,
@@ -216,6 +217,7 @@ export const setupSchema = z.object({
   }),
   timetable,
   begunAt: moment,
+  rundown: rundownShape.optional(),
 });
 
 /** The compiler's word that every setup the bench begins from passes this form. */

@@ -13,6 +13,7 @@ import { busyWith, nowView, type NowView } from './now.ts';
 import { ovenViews, type OvenView } from './ovens.ts';
 import { offerView, type OfferView } from './offer.ts';
 import { heatView, type HeatView } from './temperatures.ts';
+import { stageView, type StageView } from './stage.ts';
 import { clean } from './text.ts';
 import { topmost } from './topmost.ts';
 
@@ -36,6 +37,8 @@ export interface BoardView {
   readonly timers: readonly { readonly name: string; readonly figures: string; readonly over: boolean }[];
   readonly heat: HeatView;
   readonly far: FarView;
+  /** The stage, where the run is a demonstration. */
+  readonly stage?: StageView;
   /** A new timetable that waits for the cook's word. */
   readonly offer?: OfferView;
   readonly away?: AwayView;
@@ -75,6 +78,7 @@ export function viewOf(
   const busy = busyWith(state);
   const here = nowView(state, now, next[0]?.at);
   const offer = offerView(state, now, options.offered);
+  const stage = stageView(state, projection, now);
   return {
     headline: headlineOf(state, projection, now),
     now: here,
@@ -93,6 +97,7 @@ export function viewOf(
     }),
     heat: heatView(state, now),
     far: farView(state, now, here, next, offer),
+    ...(stage ? { stage } : {}),
     ...(offer ? { offer } : {}),
     ...(options.absence ? { away: awayView(state, options.absence, now) } : {}),
   };

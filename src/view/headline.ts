@@ -1,5 +1,6 @@
-import type { BenchState, Projection } from '../bench/index.ts';
+import { isOnAir, type BenchState, type Projection } from '../bench/index.ts';
 import { roughly, seconds, secondsBetween, wallClock, type EpochMs } from '../units/index.ts';
+import { stageHeadline } from './stage.ts';
 import { clean, clockWords } from './text.ts';
 
 /** How a thing stands, for colour and mark; never shown by colour alone. */
@@ -10,12 +11,12 @@ export interface Headline {
   readonly makes: string;
   /** The kitchen's clock: `18:42:07`. */
   readonly clock: string;
-  /** `serve 19:30`; with the day where it is not today. */
+  /** `serve 19:30`; with the day where it is not today. A demonstration: `on air 20:00`, `off air 20:22`. */
   readonly service: string;
-  /** `12 min in hand`, `on the minute`, `7 min late`. */
+  /** `12 min in hand`, `on the minute`, `7 min late`; on air, to the second: `0:25 over`. */
   readonly margin: string;
   readonly tone: Tone;
-  /** `quiet till 18:40` while nothing sounds. */
+  /** `quiet till 18:40` while nothing sounds; `quiet on air` while nothing does that is not high. */
   readonly quiet?: string;
   /** Each plan by itself, in their order: its title, when it is served, and its own margin. */
   readonly plans: readonly { readonly title: string; readonly service: string; readonly margin: string }[];
@@ -29,12 +30,17 @@ export function headlineOf(state: BenchState, projection: Projection, now: Epoch
   const clocks = moments.map(clock);
   const served = state.servedAt;
   const { quietUntil } = state;
+  const stage = stageHeadline(state, now);
   return {
-    ...(quietUntil !== undefined && quietUntil > now ? { quiet: `quiet till ${clock(quietUntil)}` } : {}),
+    ...(quietUntil !== undefined && quietUntil > now
+      ? { quiet: `quiet till ${clock(quietUntil)}` }
+      : isOnAir(state)
+        ? { quiet: 'quiet on air' }
+        : {}),
     title: plans.map((plan) => clean(plan.title)).join(' + '),
     makes: plans.map((plan) => clean(`${plan.makes.count} ${plan.makes.of}`)).join(' + '),
     clock: wallClock(now, kitchen.timeZone, 'second'),
-    service: clocks.length > 0 ? `serve ${clocks.join(', ')}` : '',
+    service: stage?.service ?? (clocks.length > 0 ? `serve ${clocks.join(', ')}` : ''),
     plans: plans.map((plan, index) => {
       const service = state.timetable.service[index];
       const soonest = projection.soonest[index];
@@ -46,7 +52,7 @@ export function headlineOf(state: BenchState, projection: Projection, now: Epoch
       };
     }),
     ...(served === undefined
-      ? marginWords(projection.margin)
+      ? (stage?.pace ?? marginWords(projection.margin))
       : { margin: `served ${wallClock(served, kitchen.timeZone)}`, tone: 'good' as const }),
   };
 }

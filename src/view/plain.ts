@@ -5,6 +5,8 @@ import type { AsideView } from './alarms.ts';
 import { callText } from './now.ts';
 import { offerView, type OfferView } from './offer.ts';
 import { asideLines, heatLines } from './plain-heat.ts';
+import { stageChanges, stageLines } from './plain-stage.ts';
+import type { StageView } from './stage.ts';
 import type { HeatView } from './temperatures.ts';
 import { clean, clockWords } from './text.ts';
 
@@ -25,6 +27,7 @@ export function plainLines(before: Look | undefined, after: Look): string[] {
     ...asideChanges(before, after),
     ...callLines(before, after),
     ...offerLines(before, after),
+    ...stageChanges(before, after).map((text) => `${stamp(after.now, after.state)} ${text}`),
   ];
 }
 
@@ -188,6 +191,7 @@ export function statusLines({ state, now }: Look, view: StatusView): string[] {
       : view.headline.plans.map((plan) => `${plan.title}: serve ${plan.service}, ${plan.margin}`)),
     ...state.alarms.filter((alarm) => alarm.state !== 'returned').map((alarm) => alarmWords(alarm, now)),
     ...state.calls.map((call) => callWords(call, state, now)),
+    ...stageLines(view.stage),
     ...view.lanes.map((lane) =>
       [`${lane.name}:`, lane.word, lane.step, lane.lead, lane.figures, lane.meaning]
         .filter((part) => part !== '')
@@ -240,6 +244,7 @@ export interface StatusView {
   readonly ahead: readonly AheadView[];
   readonly asides: readonly AsideView[];
   readonly offer?: OfferView;
+  readonly stage?: StageView;
 }
 
 /** What was served and when, against when it was meant to be. Nothing before it is served. */

@@ -1,0 +1,110 @@
+import { answer, stageOf, type BenchState, type StageStanding } from '../bench/index.ts';
+import { roughly, secondsBetween } from '../units/index.ts';
+import { callText, clean, lookupIn, offView, pressWord, topmost } from '../view/index.ts';
+import { only, refuse, send, type Key, type Pressed, type Pressing } from './pressed.ts';
+import { noted, TAKE_BACK, type Ui } from './ui.ts';
+
+/** A showing that has just begun is not over yet, s: the press was for the one before. */
+const HASTE_S = 1;
+
+/** Whether the board shows the stage: while it is on air, unless the cook has chosen otherwise. */
+export const showsStage = ({ page, stage }: Ui, phase: StageStanding['phase'] | undefined): boolean =>
+  page === 'board' && phase !== undefined && (stage ?? phase === 'on air');
+
+/** What a key of the stage does; nothing where it is none, or the run no demonstration. */
+export function stagePress(ui: Ui, key: Key, pressing: Pressing): Pressed | undefined {
+  const stage = stageOf(pressing.state, pressing.now);
+  if (!stage) return undefined;
+  switch (key) {
+    case 'g':
+      return only({ ...ui, page: 'board', stage: !showsStage(ui, stage.phase) });
+    case 'c':
+      return change(ui, stage, 'cut', pressing);
+    case 'f':
+      return change(ui, stage, 'stretch', pressing);
+    case 'j':
+      return jobDone(ui, pressing);
+    case ' ':
+      // A high alarm is heard first, as on the bench.
+      return stage.phase === 'on air' &&
+        showsStage(ui, 'on air') &&
+        topmost(pressing.state, pressing.now).kind !== 'alarm'
+        ? onward(ui, stage, pressing)
+        : undefined;
+    default:
+      return undefined;
+  }
+}
+
+/** On with the show: the showing that is going is over, or the one that is waited for begins. */
+function onward(
+  ui: Ui,
+  stage: Extract<StageStanding, { phase: 'on air' }>,
+  pressing: Pressing,
+): Pressed | undefined {
+  const { state, now, at } = pressing;
+  const showing = stage.rundown.showings[stage.onAir.showing];
+  if (!showing) return undefined;
+  const next = stage.isGoing ? stage.rundown.showings[stage.onAir.showing + 1] : showing;
+  const said = next ? `on air: ${clean(next.action)}` : 'off air';
+  const call = state.calls.find(({ asks }) => 'step' in asks && asks.step === showing.step);
+  if (!call) return refuse(ui, stage.isGoing ? 'not yet' : waitWords(state, showing.after), pressing);
+  if (ui.sent.includes(call.key)) return only(ui);
+  if (stage.isGoing && secondsBetween(stage.onAir.since, now) < HASTE_S)
+    return only(noted(ui, `${clean(showing.action)} has just begun: press again`, at));
+  return send(ui, answer(call, now), `${said}${TAKE_BACK}`, call.key);
+}
+
+/** What a showing still waits for. */
+function waitWords(
+  { components, setup }: BenchState,
+  after: StageStanding['rundown']['showings'][number]['after'],
+): string {
+  const open = components
+    .flatMap((run) => run.steps)
+    .find(({ step, state }) => after.includes(step) && (state === 'running' || state === 'waiting'));
+  return open ? `not yet: ${lookupIn(setup.workload).called(open.step)} is not over` : 'not yet';
+}
+
+/** Takes the cut or the stretch that is offered. */
+function change(ui: Ui, stage: StageStanding, kind: 'cut' | 'stretch', pressing: Pressing): Pressed {
+  if (stage.phase !== 'on air') return refuse(ui, `it is not on air: nothing to ${kind}`, pressing);
+  const offered = stage.change;
+  const step = stage.rundown.showings.find((showing) => showing.step === offered?.showing);
+  if (!offered || !step || offered.to < offered.from !== (kind === 'cut'))
+    return refuse(ui, nothingTo(kind, stage), pressing);
+  const said = `${kind === 'cut' ? 'cut' : 'stretched'}: ${clean(step.action)} to ${roughly(offered.to)}${TAKE_BACK}`;
+  return send(ui, { kind: 'length', step: step.step, length: offered.to }, said);
+}
+
+function nothingTo(
+  kind: 'cut' | 'stretch',
+  { outlook, rundown }: Extract<StageStanding, { phase: 'on air' }>,
+): string {
+  const off = kind === 'cut' ? outlook.over : 0 - outlook.over;
+  if (off <= rundown.within) return `nothing to ${kind}: it ends in time`;
+  return kind === 'cut' ? 'nothing that is left may be cut' : 'nothing that is left may be stretched';
+}
+
+/** Answers the first call that is due off view. */
+function jobDone(ui: Ui, { state, now, at }: Pressing): Pressed {
+  const [call] = offView(state, now);
+  if (!call) return only(noted(ui, 'nothing is due off view', at));
+  if (ui.sent.includes(call.key)) return only(ui);
+  const said = `${pressWord(call)}: ${callText(call, state.setup.workload)}${TAKE_BACK}`;
+  return send(ui, answer(call, now), said, call.key);
+}
+
+/** The stage's words, and the keys that mean the same. */
+const WORD_KEYS = { next: ' ', cut: 'c', stretch: 'f', job: 'j' } as const;
+export type StageWord = keyof typeof WORD_KEYS;
+export const isStageWord = (word: string): word is StageWord => Object.hasOwn(WORD_KEYS, word);
+
+/** What a word asks of the stage; nothing where it asks for nothing now. */
+export function stageWord(word: StageWord, pressing: Pick<Pressing, 'state' | 'now'>): Pressed | undefined {
+  return stagePress({ page: 'board', stage: true, sent: [] }, WORD_KEYS[word], {
+    ...pressing,
+    at: 0,
+    shownSince: 0,
+  });
+}

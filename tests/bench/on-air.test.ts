@@ -1,0 +1,119 @@
+import { describe, expect, test } from 'vitest';
+import { isOnAir, replay, stageOf, type Happening } from '../../src/bench/index.ts';
+import { decodeSetup, encodeSetup } from '../../src/journal/index.ts';
+import { seconds, wallClock } from '../../src/units/index.ts';
+import { TestRun } from '../support/bench.ts';
+import { at } from '../support/plans.ts';
+import { done, onAir, stageSetup, start } from '../support/stage-fixture.ts';
+
+const length = (step: string, to: number): Happening => ({
+  kind: 'length',
+  step: step as never,
+  length: seconds(to),
+});
+
+/** How it stands: showing, whether it is going, how it ends, what is offered. */
+function stands(run: TestRun, time: string): string {
+  run.clock(time);
+  const stage = stageOf(run.state, run.state.time);
+  if (stage?.phase !== 'on air') return `${stage?.phase}${stage?.phase === 'over' ? ` ${stage.over}` : ''}`;
+  const { onAir: air, isGoing, outlook, change } = stage;
+  const name = stage.rundown.showings[air.showing]?.action;
+  return `${name}${isGoing ? '' : ' (waited for)'} ${outlook.over >= 0 ? '+' : ''}${outlook.over}${change ? ` ${change.showing} ${change.from}>${change.to}` : ''}`;
+}
+
+describe('a demonstration on air', () => {
+  test('before: it says when it goes on air', () => {
+    const run = new TestRun(stageSetup()).clock('12:30');
+    const stage = stageOf(run.state, run.state.time);
+    expect(stage?.phase === 'before' && wallClock(stage.begins, 'UTC')).toBe('13:00');
+    expect(isOnAir(run.state)).toBe(false);
+  });
+
+  test('one press goes from one showing to the next, and takes the swap out of the cold', () => {
+    const run = done(onAir(), '13:01:30', 'stage.welcome');
+    expect([run.stepState('discs A.freeze'), run.stepState('discs A.stamp')]).toEqual(['ended', 'running']);
+    expect(stands(run, '13:01:40')).toBe('stamp the discs +0');
+    run.do('13:01:45', { kind: 'undo' });
+    expect([run.stepState('stage.welcome'), run.stepState('discs A.freeze')]).toEqual(['running', 'running']);
+  });
+
+  test('time on air begins when it goes on air, not when it should have', () => {
+    expect(stands(onAir('13:04:00'), '13:04:10')).toBe('welcome +0');
+  });
+
+  test('over its length it runs over second by second, and beyond what is allowed a cut is offered', () => {
+    const run = onAir();
+    expect(stands(run, '13:01:36')).toBe('welcome +6');
+    expect(stands(run, '13:01:50')).toBe('welcome +20 discs A.stamp 60>40');
+    done(run, '13:01:50', 'stage.welcome').do('13:01:52', length('discs A.stamp', 40));
+    expect(stands(run, '13:02:00')).toBe('stamp the discs +0');
+  });
+
+  test('with time in hand a stretch is offered, and taken back', () => {
+    const run = done(onAir(), '13:01:00', 'stage.welcome');
+    expect(stands(run, '13:01:00')).toBe('stamp the discs -30 discs A.stamp 60>90');
+    run.do('13:01:02', length('puffs.fill', 120));
+    expect(stands(run, '13:01:03')).toBe('stamp the discs +0');
+    run.do('13:01:05', { kind: 'undo' });
+    expect(stands(run, '13:01:06')).toBe('stamp the discs -30 discs A.stamp 60>90');
+  });
+
+  test.each([
+    ['puffs.pipe', 39, 'puffs: pipe may be cut to 40 s and stretched to 1 min 20 s'],
+    ['puffs.pipe', 81, 'puffs: pipe may be cut to 40 s and stretched to 1 min 20 s'],
+    ['stage.film', 60, 'stage: film has one length: the plan names no other'],
+  ])('refused: %s to %d s', (step, to, why) => {
+    expect(onAir().try('13:00:10', length(step, to))).toBe(why);
+  });
+
+  test('a showing that ends by the clock is followed by its call, and can be left early', () => {
+    const run = onAir();
+    for (const [time, step] of [
+      ['13:01:30', 'stage.welcome'],
+      ['13:02:30', 'discs A.stamp'],
+      ['13:03:30', 'puffs.pipe'],
+    ] as const)
+      done(run, time, step);
+    expect(run.calls).toContain('(stage: film, done?)');
+    start(run, '13:03:32', 'puffs.bake');
+    expect(stands(run, '13:05:36')).toBe('fill and close (waited for) +6');
+    start(run, '13:05:36', 'puffs.fill');
+    done(run, '13:07:06', 'puffs.fill');
+    done(run, '13:07:36', 'stage.plate');
+    expect(stands(run, '13:08:00')).toBe('over 6');
+    expect(isOnAir(run.state)).toBe(false);
+  });
+
+  test('what is live waits for what happens to it off view: the call stands, the air is dead', () => {
+    const run = onAir();
+    for (const [time, step] of [
+      ['13:01:30', 'stage.welcome'],
+      ['13:02:30', 'discs A.stamp'],
+      ['13:03:30', 'puffs.pipe'],
+    ] as const)
+      done(run, time, step);
+    start(run, '13:04:00', 'puffs.bake');
+    expect(stands(run, '13:05:40')).toBe('fill and close (waited for) +30 puffs.fill 90>60');
+    expect(run.try('13:05:40', { kind: 'start', step: 'puffs.fill' as never, at: at('13:05:40') })).toBe(
+      'puffs: fill must wait for puffs: bake',
+    );
+  });
+
+  test('on air nothing sounds but what is high, and no new timetable is wanted', () => {
+    const run = onAir();
+    const rang = run.rang.length;
+    run.clock('13:09:00');
+    expect(run.rang.slice(rang).filter(({ priority }) => priority !== 'high')).toEqual([]);
+    expect(run.alarms.filter((alarm) => /late for service|runs over/.test(alarm))).toEqual([]);
+    expect(run.state.replanning.situations).toEqual([]);
+  });
+
+  test('written down and read again it is the same run, to the byte', () => {
+    const run = done(onAir(), '13:01:50', 'stage.welcome').do('13:01:52', length('puffs.pipe', 40));
+    const setup = decodeSetup(encodeSetup(stageSetup()));
+    if (!setup.ok) throw new Error(JSON.stringify(setup.problem));
+    expect(setup.value).toEqual(stageSetup());
+    expect(JSON.stringify(replay(setup.value, run.events))).toBe(JSON.stringify(run.state));
+  });
+});
