@@ -15,3 +15,10 @@ export {
   type Window,
 } from './fast/index.ts';
 export { LIFELIKE, type Life } from './life.ts';
+export {
+  rehearseStage,
+  stageReportText,
+  type Presenter,
+  type StageOptions,
+  type StageReport,
+} from './stage/index.ts';

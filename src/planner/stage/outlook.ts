@@ -14,6 +14,8 @@ export interface Slot {
   readonly worth: Worth;
   /** The work off view that must be over before it. */
   readonly waits: readonly OffView[];
+  /** When it must have begun, for the swap that it shows to be right. */
+  readonly by?: EpochMs;
 }
 
 /** Work off view: it begins with the end of an earlier showing (-1: with the demonstration), and takes so long. */

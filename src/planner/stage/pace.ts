@@ -1,4 +1,4 @@
-import { seconds, type Seconds } from '../../units/index.ts';
+import { earlier, seconds, type EpochMs, type Seconds } from '../../units/index.ts';
 import { airSteps, type AirStep } from './air.ts';
 import type { OffView, Pace, Slot, Worth } from './outlook.ts';
 import type { Rundown, Showing } from './rundown.ts';
@@ -13,6 +13,7 @@ export function paceOf(rundown: Rundown): Pace {
     longest: showing.longest,
     worth: worthOf(showing),
     waits: waits.get(index) ?? [],
+    ...byOf(rundown, showing),
   }));
   return { slots, lasts: rundown.lasts, within: rundown.within };
 }
@@ -21,6 +22,15 @@ function worthOf({ shows }: Showing): Worth {
   if (shows.kind === 'beauty') return 'beauty';
   if (shows.kind !== 'step') return 'talk';
   return shows.part === 'whole' ? 'whole' : 'part';
+}
+
+/** The earliest moment until which a swap that it takes may be used. */
+function byOf({ swaps }: Rundown, { step }: Showing): { readonly by?: EpochMs } {
+  const moments = swaps.flatMap((swap) =>
+    swap.for === step && swap.useBy !== undefined ? [swap.useBy] : [],
+  );
+  const [first, ...others] = moments;
+  return first === undefined ? {} : { by: others.reduce((a, b) => earlier(a, b), first) };
 }
 
 /** What each showing waits for off view, by its index: the longest way to it from the end of each earlier showing. */

@@ -109,9 +109,46 @@ describe('cuts', () => {
     );
   });
 
-  test('within what is allowed nothing is said', () => {
-    expect(nextCut(paceOf(SHOW, 400), at(190, 1, 40))).toBeUndefined();
-    expect(nextCut(paceOf(SHOW, 400), at(191, 1, 40))).toMatchObject({ showing: 'ask', to: 30 });
+  test('nothing is said until half of what the end may be off by is used up', () => {
+    expect(nextCut(paceOf(SHOW, 400), at(175, 1, 40))).toBeUndefined();
+    expect(nextCut(paceOf(SHOW, 400), at(176, 1, 40))).toMatchObject({ showing: 'ask', to: 40, gives: 20 });
+  });
+
+  test('no more is cut than helps, where the oven is waited for', () => {
+    const pace = paceOf(
+      {
+        load: [20, 20, 20, 'whole'],
+        talk: [100, 40, 100, 'talk'],
+        unload: [30, 30, 30, 'part', { after: 0, for: 90 }],
+      },
+      110,
+    );
+    expect(said(cutsFor(pace, at(20, 1, 20, { ended: { 0: plus(BEGUN, 20) } })))).toEqual([
+      'talk 100 > 90 gives 10',
+    ]);
+  });
+
+  test('a swap that would be too old is kept by a cut before it, also where the end is in time', () => {
+    const pace = paceOf({ ...SHOW, wait: [60, 60, 60, 'part'] }, 470);
+    const by = (index: number, offset: number): Pace => ({
+      ...pace,
+      slots: pace.slots.map((slot, place) => (place === index ? { ...slot, by: plus(BEGUN, offset) } : slot)),
+    });
+    // Folding would begin at 3:40, and its swap is right until 3:25.
+    expect(nextCut(by(3, 205), at(0, 0, 0))).toMatchObject({
+      showing: 'welcome',
+      to: 25,
+      gives: 15,
+      keeps: 'fold',
+    });
+    expect(nextCut(by(3, 220), at(0, 0, 0))).toBeUndefined();
+    // Once it is on the table there is nothing to keep.
+    expect(nextCut(by(3, 205), at(230, 3, 220))).toBeUndefined();
+    // Time in hand is not spent on making it too old.
+    const inHand = { ...by(3, 225), lasts: seconds(600) };
+    const [first] = stretchesFor(inHand, at(0, 0, 0));
+    expect(first).toMatchObject({ showing: 'ask' });
+    expect(stretchesFor(inHand, at(0, 0, 0)).map(({ showing }) => showing)).not.toContain('welcome');
   });
 });
 
@@ -125,7 +162,7 @@ describe('stretches', () => {
       'plate 30 > 60 gives 30',
     ]);
     expect(nextStretch(pace, at(0, 0, 0))).toMatchObject({ showing: 'ask', to: 120 });
-    expect(nextStretch(paceOf(SHOW, 430), at(0, 0, 0))).toBeUndefined();
+    expect(nextStretch(paceOf(SHOW, 415), at(0, 0, 0))).toBeUndefined();
   });
 });
 
@@ -139,7 +176,7 @@ describe('silence', () => {
         unload: [30, 20, 30, 'part', { after: 0, for: 100 }],
         after: [30, 10, 90, 'talk'],
       },
-      210,
+      180,
     );
     expect(said(fillsFor(pace, at(0, 0, 0)))).toEqual(['late 30 > 60 gives 30', 'early 30 > 60 gives 30']);
     expect(nextStretch(pace, at(0, 0, 0))).toMatchObject({ showing: 'late', to: 60 });
