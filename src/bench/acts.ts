@@ -20,7 +20,7 @@ import { takeForecast } from './forecast.ts';
 import { called, timerCalled, componentRun, lookup, must, runsOf, type Placed } from './lookup.ts';
 import { door, intoOven, setOven, turned } from './oven-acts.ts';
 import { lastReadings, read } from './readings.ts';
-import { askForTimetable, decline, offer, offerNothing, takeTimetable } from './replanning.ts';
+import { askForTimetable, decline, moveService, offer, offerNothing, takeTimetable } from './replanning.ts';
 import { showingAfter, showingOf } from './on-air.ts';
 import type { BenchState, LogLine } from './state.ts';
 import { isLastService, isReady, nextService, titlesOf } from './service.ts';
@@ -107,6 +107,8 @@ function actOnWatch(state: BenchState, event: Extract<BenchEvent, { kind: Watchi
   switch (event.kind) {
     case 'timetable':
       return takeTimetable(state, event);
+    case 'service moved':
+      return moveService(state, event);
     case 'timetable asked':
       return askForTimetable(state, event);
     case 'proposed':

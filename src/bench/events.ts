@@ -64,6 +64,8 @@ export type Happening =
   | { readonly kind: 'undo' }
   /** A new timetable for what is still to come. */
   | { readonly kind: 'timetable'; readonly timetable: Timetable }
+  /** The guests come at another time: a plan's service is moved, and a new timetable is wanted for it. */
+  | { readonly kind: 'service moved'; readonly plan: number; readonly to: EpochMs }
   /** The cook asks for a new timetable. */
   | { readonly kind: 'timetable asked' }
   /** A new timetable is offered for the situation named by `because`. It changes nothing until it is taken. */

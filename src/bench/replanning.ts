@@ -1,9 +1,18 @@
 import type { ReplanResult } from '../planner/index.ts';
-import { plus, secondsBetween, wallClock, type EpochMs, type Seconds } from '../units/index.ts';
+import {
+  plus,
+  roughly,
+  seconds,
+  secondsBetween,
+  wallClock,
+  type EpochMs,
+  type Seconds,
+} from '../units/index.ts';
 import type { Acted } from './acted.ts';
 import { expectedCourse, type Course } from './course.ts';
 import type { BenchEvent, Happening, Offer } from './events.ts';
 import { lookup, must, runsOf } from './lookup.ts';
+import { isServed, services } from './service.ts';
 import { situationsAt, type Outlook } from './situations.ts';
 import type { BenchState, LogLine, Proposal, Replanning, Situation } from './state.ts';
 import { watchAt, type Watch } from './watch.ts';
@@ -161,6 +170,30 @@ export function takeTimetable(
     replanning: { situations: [], answered: [], justTaken: true },
   };
   return { ok: true, state: noted(taken, time, 'a new timetable for what is to come') };
+}
+
+/** Somebody moves a plan's service. What was offered was for another one, and what is told has to be looked at anew. */
+export function moveService(
+  state: BenchState,
+  { plan, to, time, id }: Extract<BenchEvent, { kind: 'service moved' }>,
+): Acted {
+  const { timetable } = state;
+  const from = timetable.service[plan];
+  if (from === undefined) return refused('there is no such plan');
+  if (isServed(state, plan)) return refused('that has been served');
+  if (from === to) return refused('service is at that time already');
+  const gone = services(state)[state.servings.length - 1];
+  if (to <= time || (gone && to <= gone.at)) return refused('service cannot be moved to what is past');
+  const service = timetable.service.map((moment, index) => (index === plan ? to : moment));
+  const how = `${roughly(seconds(Math.abs(secondsBetween(from, to))))} ${to < from ? 'earlier' : 'later'}`;
+  const title =
+    state.setup.workload.plans.length > 1 ? (state.setup.workload.plans[plan]?.title ?? '') : 'service';
+  const next: BenchState = {
+    ...state,
+    timetable: { ...timetable, service },
+    replanning: { situations: state.replanning.situations, answered: [], asked: `service ${id}` },
+  };
+  return { ok: true, state: noted(next, time, `${title} is moved to ${clock(state, to)}, ${how}`) };
 }
 
 /** The cook asks for a new timetable. */

@@ -10,7 +10,7 @@ export interface Service {
 type Run = Pick<BenchState, 'setup' | 'timetable' | 'servings'>;
 
 /** Every moment of service in order; plans that are served at the same moment go out together. */
-function services({ timetable }: Run): readonly Service[] {
+export function services({ timetable }: Run): readonly Service[] {
   const moments = [...new Set(timetable.service)].toSorted((a, b) => a - b);
   return moments.map((at) => ({
     at,

@@ -27,7 +27,7 @@ export function situationsAt(state: BenchState, outlook: Outlook): readonly Situ
   return [
     ...(state.replanning.asked === undefined
       ? []
-      : [{ key: state.replanning.asked, reason: 'you asked for one' }]),
+      : [{ key: state.replanning.asked, reason: whyAsked(state.replanning.asked) }]),
     // On air lateness is answered by cuts, and the audience sees what is lost.
     ...(isOnAir(state) ? [] : troubles(state, outlook)),
   ];
@@ -41,6 +41,9 @@ function troubles(state: BenchState, outlook: Outlook): Situation[] {
     ...slips(state, outlook.course),
   ];
 }
+
+const whyAsked = (key: string): string =>
+  key.startsWith('service ') ? 'service was moved' : 'you asked for one';
 
 function lostOnes(state: BenchState): Situation[] {
   const { components } = lookup(state.setup.workload);

@@ -279,7 +279,7 @@ export interface Replanning {
   readonly situations: readonly Situation[];
   /** Keys of those that need no answer any more while the present timetable is told. */
   readonly answered: readonly string[];
-  /** The key of the cook's own request, until it is answered. */
+  /** The key of what was asked for, until it is answered: `asked` by the cook, or `service` that was moved. */
   readonly asked?: string;
   readonly proposal?: Proposal;
   /** A timetable has just been taken: what stands at the next look was known to whoever made it. */

@@ -21,6 +21,7 @@ export const UNDOABLE: ReadonlySet<BenchEvent['kind']> = new Set([
   'lost',
   'served',
   'timetable',
+  'service moved',
   'declined',
   'turned',
   'shelved',
@@ -125,6 +126,8 @@ export function describe(event: BenchEvent, workload: Workload): string {
       return `reading of ${event.probe}`;
     case 'timetable':
       return 'the new timetable';
+    case 'service moved':
+      return 'the new time of service';
     case 'declined':
       return 'the new timetable not taken';
     case 'served':

@@ -112,7 +112,7 @@ function onceASecond(look: (state: BenchState, now: EpochMs, options: BoardViewO
 function told(ui: Ui, { event, state }: Extract<LinkChange, { kind: 'event' }>, at: number): Ui {
   const { gap, log } = state;
   if (event.kind === 'gap' && gap && worthTelling(gap)) return { ...ui, absence: gap };
-  if (event.kind === 'not proposed' && event.because.startsWith('asked '))
+  if (event.kind === 'not proposed' && /^(asked|service) /.test(event.because))
     return noted(ui, clean(log.at(-1)?.text ?? ''), at);
   return ui;
 }

@@ -12,7 +12,8 @@ import { component, heat, moment, name, step, span, temperature, timetable, word
  *
  * An event is written in the earliest form that has a word for it, so that an older program reads what it can. Form 2 is
  * form 1 and the words for new timetables; form 3 has those for heat: turning, setting alarms aside, quiet, feeds, forecasts,
- * and more than one way out; form 4 has the new length of a step, cut or stretched.
+ * and more than one way out; form 4 has the new length of a step, cut or stretched, and services that
+ * are moved.
  */
 
 const NEWEST_FORM = 4;
@@ -35,7 +36,7 @@ const SINCE_FORM_3: ReadonlySet<Happening['kind']> = new Set([
 ]);
 
 function formOf(happening: Happening): number {
-  if (happening.kind === 'length') return 4;
+  if (happening.kind === 'length' || happening.kind === 'service moved') return 4;
   if (SINCE_FORM_3.has(happening.kind)) return 3;
   if (happening.kind === 'proposed' && happening.others !== undefined) return 3;
   return SINCE_FORM_2.has(happening.kind) ? 2 : 1;
@@ -115,6 +116,7 @@ export const happeningSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('served') }),
   z.strictObject({ kind: z.literal('undo') }),
   z.strictObject({ kind: z.literal('timetable'), timetable }),
+  z.strictObject({ kind: z.literal('service moved'), plan: z.int().min(0).max(MOST), to: moment }),
   z.strictObject({ kind: z.literal('timetable asked') }),
   z.strictObject({
     kind: z.literal('proposed'),

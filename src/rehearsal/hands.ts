@@ -50,7 +50,7 @@ export function sceneOf(state: BenchState, steps: ReadonlyMap<StepId, Step>): Sc
       }
     }
   }
-  const isReplanned = state.timetable !== state.setup.timetable;
+  const isReplanned = state.timetable.steps !== state.setup.timetable.steps;
   const ovenOf = new Map(
     state.timetable.steps.flatMap(({ step, oven }) => (oven === undefined ? [] : [[step, oven] as const])),
   );

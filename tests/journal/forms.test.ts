@@ -55,6 +55,7 @@ const HAPPENINGS: { readonly [K in Happening['kind']]: fc.Arbitrary<Extract<Happ
   served: fc.record({ kind: fc.constant('served') }),
   undo: fc.record({ kind: fc.constant('undo') }),
   timetable: fc.record({ kind: fc.constant('timetable'), timetable }),
+  'service moved': fc.record({ kind: fc.constant('service moved'), plan: fc.nat(5), to: moment }),
   'timetable asked': fc.record({ kind: fc.constant('timetable asked') }),
   proposed: fc.record(
     {
