@@ -15,7 +15,7 @@ import {
 } from './choices.ts';
 import { answerOffer, newTimetable } from './offer-keys.ts';
 import { ask, only, refuse, send, type Key, type Pressed, type Pressing } from './pressed.ts';
-import { controlFor } from './rehearsal-keys.ts';
+import { answerMishap, rehearsalKey } from './rehearsal-keys.ts';
 import { stagePress } from './stage-keys.ts';
 import { startTimer, typeLength, typeReading } from './typing.ts';
 import { noted, TAKE_BACK, unprompted, type Prompt, type Ui } from './ui.ts';
@@ -46,8 +46,8 @@ export function press(ui: Ui, key: Key, pressing: Pressing): Pressed {
 const turn = (ui: Ui, page: Ui['page']): Pressed => only({ ...ui, page: ui.page === page ? 'board' : page });
 
 function firstPress(ui: Ui, key: Key, pressing: Pressing): Pressed {
-  const control = pressing.isRehearsal ? controlFor(key) : undefined;
-  if (control) return { ui, acts: [{ kind: 'rehearse', control }] };
+  const led = pressing.mishaps ? rehearsalKey(ui, key, pressing.mishaps, pressing) : undefined;
+  if (led) return led;
   if (/^[1-9]$/.test(key)) return figure(ui, Number(key) - 1, pressing);
   const staged = stagePress(ui, key, pressing);
   if (staged) return staged;
@@ -102,7 +102,7 @@ function firstPress(ui: Ui, key: Key, pressing: Pressing): Pressed {
       return turn(ui, 'help');
     case 'q':
     case 'ctrl-c':
-      return ask(ui, { kind: pressing.isRehearsal ? 'quit rehearsal' : 'quit' }, pressing);
+      return ask(ui, { kind: pressing.mishaps ? 'quit rehearsal' : 'quit' }, pressing);
     case '.':
       return { ui, acts: [{ kind: 'redraw' }] };
     default:
@@ -310,6 +310,8 @@ function secondPress(ui: Ui, prompt: Prompt, key: Key, pressing: Pressing): Pres
       return answerAside(ui, prompt, key, pressing);
     case 'quiet':
       return answerQuiet(ui, prompt, key, pressing);
+    case 'mishap':
+      return answerMishap(ui, prompt, key, pressing);
     case 'quit rehearsal': {
       const yes = key === 'enter' || key === 'ctrl-c' || key === 'e';
       return yes ? { ui: clear, acts: [{ kind: 'leave' }] } : again(ui, prompt, pressing);

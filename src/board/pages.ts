@@ -174,6 +174,14 @@ const STAGE_KEYS: typeof KEYS = [
   ['f', 'take the stretch that is offered', 'take the stretch'],
   ['j', 'what is due off view is done', 'off view: done'],
 ];
+/** Keys that only a rehearsal has. */
+const LED: typeof KEYS = [
+  ['0', 'the simulated clock stops, goes on', 'stop, go on'],
+  ['+ -', 'faster, slower', 'faster, slower'],
+  ['Enter', 'on to the next thing that happens', 'next thing'],
+  ['Bksp', 'back to the thing before', 'thing before'],
+  ['e 1', 'something goes wrong: what, is shown', 'it goes wrong'],
+];
 const MARKS: readonly string[] = [
   '○ waits   ▶ runs   ● due   ◆ out, spoiling   ✔ done',
   '█ both hands   ▒ stay near   ░ by itself   ─ over',
@@ -183,8 +191,15 @@ const FULL = 56;
 const FEW = 28;
 
 /** All keys in as many columns as it takes, and what the marks mean. */
-export function paintHelp(width: number, rows: number, isStage = false): Line[] {
-  const all = isStage ? [...STAGE_KEYS, ...KEYS] : KEYS;
+export function paintHelp(
+  width: number,
+  rows: number,
+  {
+    isStage = false,
+    isRehearsal = false,
+  }: { readonly isStage?: boolean; readonly isRehearsal?: boolean } = {},
+): Line[] {
+  const all = [...(isRehearsal ? LED : []), ...(isStage ? STAGE_KEYS : []), ...KEYS];
   const marks = MARKS.flatMap((text) => wrap(text, width - 4, 2)).map((text) => line(`  ${text}`));
   const room = Math.max(1, rows - marks.length - 2);
   const columns = Math.min(Math.max(1, Math.floor(width / FEW)), Math.ceil(all.length / room));

@@ -14,6 +14,7 @@ import {
   type Look,
 } from '../view/index.ts';
 import { takenFor } from './choices.ts';
+import { playingWords, rehearsalAsk, REHEARSAL_WORDS_HELP, sightWords } from './rehearsal-words.ts';
 import type { Rehearsing } from './rehearsing.ts';
 import { boardEnd, endWords, type BoardEnd } from './session.ts';
 import type { Asked } from './asked.ts';
@@ -40,21 +41,14 @@ const LONGEST_LINE = 400;
  */
 export function runPlain(link: RunLink, io: PlainIo): Promise<BoardEnd> {
   const { promise, resolve } = Promise.withResolvers<BoardEnd>();
-  let looked: Look | undefined;
+  const { rehearsing } = io;
   let asksStop = false;
-  const write = (line: string): void => void (io.stdout.writable && io.stdout.write(`${line}\n`));
-  const look = (): void => {
-    const now: Look = { state: link.state, now: link.clock() };
-    const lines = plainLines(looked, now);
-    looked = now;
-    lines.forEach(write);
+  let lines = 0;
+  const write = (line: string): void => {
+    lines += 1;
+    if (io.stdout.writable) io.stdout.write(`${line}\n`);
   };
-  const status = (): Look => {
-    const now: Look = { state: link.state, now: link.clock() };
-    const view = (io.look ?? boardView)(now.state, now.now, { axisWidth: 40 });
-    statusLines(now, view).forEach(write);
-    return now;
-  };
+  const { look, see, status, begin } = lookout(link, io, write);
   const carryOut = (asked: Asked): void => {
     const stops = asked.kind === 'stop' && asksStop;
     asksStop = asked.kind === 'stop';
@@ -67,9 +61,9 @@ export function runPlain(link: RunLink, io: PlainIo): Promise<BoardEnd> {
         status();
         return undefined;
       case 'help':
-        return WORDS_HELP.forEach(write);
+        return [...WORDS_HELP, ...(rehearsing ? REHEARSAL_WORDS_HELP : [])].forEach(write);
       case 'quit':
-        write('the run goes on; "thirdhand resume" follows it again');
+        if (!rehearsing) write('the run goes on; "thirdhand resume" follows it again');
         return resolve({ kind: 'left' });
       case 'stop':
         if (!stops) return write('this ends the run for every screen; type stop once more to do it');
@@ -82,7 +76,8 @@ export function runPlain(link: RunLink, io: PlainIo): Promise<BoardEnd> {
   };
   const unsubscribe = link.subscribe((change) => {
     if (change.kind === 'event') look();
-    else if (change.kind === 'rewound') looked = status();
+    else if (change.kind === 'rewound') begin();
+    else if (change.kind === 'beat') see();
     else if (change.kind === 'ended') {
       look();
       write(servedWords(link.state) ?? endWords(change.reason, change.detail));
@@ -93,18 +88,63 @@ export function runPlain(link: RunLink, io: PlainIo): Promise<BoardEnd> {
     }
   });
   const words = createInterface({ input: io.stdin, crlfDelay: Infinity });
-  words.on('line', (line) => carryOut(wordsAsk(line.slice(0, LONGEST_LINE), link.state, link.clock())));
+  words.on('line', (line) => {
+    const text = line.slice(0, LONGEST_LINE);
+    const before = lines;
+    const said = rehearsing && rehearsalAsk(text, rehearsing);
+    if (said) {
+      said.forEach(write);
+      if (lines === before) status();
+    } else carryOut(wordsAsk(text, link.state, link.clock()));
+  });
   // Whoever read the lines is gone: there is nothing left to follow for, and the run goes on.
   const gone = (): void => resolve({ kind: 'left' });
   io.stdout.on('error', gone);
   const timer = setInterval(look, 1000);
-  looked = status();
+  begin();
   return promise.finally(() => {
     clearInterval(timer);
     unsubscribe();
     io.stdout.off('error', gone);
     words.close();
   });
+}
+
+/** What is written down of the run as it is looked at: each thing once. */
+function lookout(
+  link: RunLink,
+  { rehearsing, look: viewed = boardView }: Pick<PlainIo, 'rehearsing' | 'look'>,
+  write: (line: string) => void,
+): {
+  readonly look: () => void;
+  readonly see: () => void;
+  readonly status: () => Look;
+  /** Says how it stands, and goes on from there. */ readonly begin: () => void;
+} {
+  let looked: Look | undefined;
+  let seen: readonly string[] = [];
+  // What there is to be seen for whoever has hands of their own in a rehearsal.
+  const see = (): void => {
+    const sees = rehearsing?.playing().sees ?? [];
+    sees.filter((sight) => !seen.includes(sight)).forEach((sight) => write(sightWords(sight)));
+    seen = sees;
+  };
+  const look = (): void => {
+    const now: Look = { state: link.state, now: link.clock() };
+    const lines = plainLines(looked, now);
+    looked = now;
+    lines.forEach(write);
+    see();
+  };
+  const status = (): Look => {
+    const now: Look = { state: link.state, now: link.clock() };
+    if (rehearsing) write(playingWords(rehearsing.playing()));
+    statusLines(now, viewed(now.state, now.now, { axisWidth: 40 })).forEach(write);
+    seen = [];
+    see();
+    return now;
+  };
+  return { look, see, status, begin: () => void (looked = status()) };
 }
 
 async function pressAll(link: RunLink, asked: Extract<Asked, { kind: 'send' }>): Promise<string> {

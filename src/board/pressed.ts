@@ -1,4 +1,5 @@
 import type { BenchState, Happening } from '../bench/index.ts';
+import type { Mishap } from '../rehearsal/index.ts';
 import type { EpochMs } from '../units/index.ts';
 import type { Control } from './rehearsing.ts';
 import { noted, type Prompt, type Ui } from './ui.ts';
@@ -26,8 +27,8 @@ export interface Pressing {
   readonly at: number;
   /** Since when, on the steady clock, the topmost thing stands on the screen. */
   readonly shownSince: number;
-  /** The run is a rehearsal, and has keys of its own. */
-  readonly isRehearsal?: boolean;
+  /** Only where the run is a rehearsal, which has keys of its own: what can be made to go wrong now. */
+  readonly mishaps?: () => readonly Mishap[];
 }
 
 export interface Pressed {

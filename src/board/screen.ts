@@ -16,7 +16,7 @@ import { showsStage } from './stage-keys.ts';
 import { paintAlarm, paintAlarms, paintAside } from './paint-alarms.ts';
 import { heatRows, paintHeat, paintHeatRows } from './paint-heat.ts';
 import { paintAway, paintHelp, paintLog, paintOffer, paintOfferRows, type LogEntry } from './pages.ts';
-import { paintRehearsal } from './paint-rehearsal.ts';
+import { paintMishaps, paintRehearsal } from './paint-rehearsal.ts';
 import { promptWords, TAKE_BACK, type ScreenContext } from './ui.ts';
 
 /** The least a board can be drawn on: a terminal of 40x10, of which the last row stays free. */
@@ -64,7 +64,7 @@ const smallNote = ({ ui, link, playing }: ScreenContext): string =>
 
 function paintBody(
   view: BoardView,
-  { ui, beat }: ScreenContext,
+  { ui, beat, playing }: ScreenContext,
   width: number,
   rows: number,
   log: readonly LogEntry[],
@@ -74,6 +74,7 @@ function paintBody(
     return view.offer
       ? paintOffer(view.offer, width, rows)
       : [BLANK, line('   that timetable is offered no more')];
+  if (ui.prompt?.kind === 'mishap') return paintMishaps(ui.prompt.choices, width, rows);
   if (ui.prompt?.kind === 'aside') {
     const { prompt } = ui;
     const alarm = view.alarms.find((each) => each.key === prompt.key);
@@ -89,7 +90,10 @@ function paintBody(
     case 'log':
       return paintLog(log, width, rows);
     case 'help':
-      return paintHelp(width, rows, view.stage !== undefined);
+      return paintHelp(width, rows, {
+        isStage: view.stage !== undefined,
+        isRehearsal: playing !== undefined,
+      });
     case 'board':
       if (view.stage && showsStage(ui, view.stage.phase))
         return paintStage(view.stage, view.alarms, width, rows, beat);

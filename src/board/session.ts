@@ -157,6 +157,7 @@ export function openSession(link: RunLink, around: Surroundings): Session {
   const seen = onceASecond(around.look ?? boardView);
   const update = (next: Ui): void => {
     ui = next;
+    around.rehearsing?.choosing(ui.prompt?.kind === 'mishap');
     around.changed();
   };
   const unsubscribe = link.subscribe((change) => {
@@ -199,15 +200,14 @@ export function openSession(link: RunLink, around: Surroundings): Session {
         now: link.clock(),
         at,
         shownSince: shown.since,
-        isRehearsal: rehearsing !== undefined,
+        ...(rehearsing ? { mishaps: () => rehearsing.mishaps() } : {}),
       };
       const pressed = press(ui, key, pressing);
       update(pressed.ui);
       for (const act of pressed.acts) carryOut(act, link, around, { ui: () => ui, update });
     },
     tick() {
-      ui = settle(ui, around.steady());
-      around.changed();
+      update(settle(ui, around.steady()));
     },
     close: unsubscribe,
   };

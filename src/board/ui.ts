@@ -1,6 +1,7 @@
 import type { AlarmKind, Priority } from '../bench/index.ts';
 import type { Absence } from '../view/index.ts';
 import type { StepId } from '../plan/index.ts';
+import type { Mishap } from '../rehearsal/index.ts';
 import type { EpochMs } from '../units/index.ts';
 import type { Playing } from './rehearsing.ts';
 
@@ -57,6 +58,8 @@ export type Prompt =
   /** How long nothing shall sound; `left`: how long it is quiet already, in words, or empty. */
   | { readonly kind: 'quiet'; readonly left: string }
   | { readonly kind: 'door'; readonly ovens: readonly string[] }
+  /** What is to go wrong in a rehearsal. */
+  | { readonly kind: 'mishap'; readonly choices: readonly Mishap[] }
   | { readonly kind: 'quit' | 'quit rehearsal' };
 
 export const FRESH: Ui = { page: 'board', sent: [] };
@@ -64,6 +67,7 @@ export const FRESH: Ui = { page: 'board', sent: [] };
 /** A prompt nobody answers goes away after this, and so does a chosen component nothing is done with, in ms. */
 export const PROMPT_LASTS = 20_000;
 /** A page of choices takes longer to read. */
+const PAGES: ReadonlySet<Prompt['kind']> = new Set(['offer', 'aside', 'mishap']);
 const PAGE_LASTS = 60_000;
 /** How long a note stands, in ms. */
 const NOTE_LASTS = 6_000;
@@ -101,6 +105,8 @@ export function promptWords(prompt: Prompt): string {
       return prompt.left === ''
         ? 'quiet for?  1 10 min  3 30 min  6 1 h   try a sound: h high m medium l low   Esc no'
         : `quiet for ${prompt.left} more   0 sound again   1 10 min  3 30 min  6 1 h   Esc no`;
+    case 'mishap':
+      return `what goes wrong: a figure from the list   Esc nothing`;
     case 'quit rehearsal':
       return 'leave the rehearsal: Enter   stay: Esc';
     case 'quit':
@@ -110,7 +116,7 @@ export function promptWords(prompt: Prompt): string {
 
 /** Without prompts, notes and a choice whose time is over, as the clock of the board stands at `at`. */
 export function settle(ui: Ui, at: number): Ui {
-  const isPage = ui.prompt?.kind === 'offer' || ui.prompt?.kind === 'aside';
+  const isPage = ui.prompt !== undefined && PAGES.has(ui.prompt.kind);
   const lasts = isPage ? PAGE_LASTS : PROMPT_LASTS;
   const promptOver = ui.prompt !== undefined && at - ui.prompt.askedAt >= lasts;
   const noteOver = ui.note !== undefined && at >= ui.note.until;

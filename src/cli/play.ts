@@ -1,5 +1,5 @@
 import { type Happening, type RunSetup } from '../bench/index.ts';
-import type { Control, Rehearsing, Said } from '../board/index.ts';
+import type { Control, Playing, Rehearsing, Said } from '../board/index.ts';
 import { memoryJournal, type Journal } from '../journal/index.ts';
 import {
   benchEngine,
@@ -13,14 +13,16 @@ import {
   type SimulatedClock,
 } from '../keeper/index.ts';
 import { replan } from '../planner/index.ts';
-import { createRehearsal, isTold, type Rehearsal } from '../rehearsal/index.ts';
-import type { EpochMs } from '../units/index.ts';
+import { createRehearsal, isTold, type Hands, type Mishap, type Rehearsal } from '../rehearsal/index.ts';
+import { wallClock, type EpochMs } from '../units/index.ts';
 
 export interface PlayOptions {
   readonly setup: RunSetup;
   readonly seed: number;
   /** How many times as fast as life it goes to begin with. */
   readonly speed: number;
+  /** Whose hands do what is called; with `mine` nobody's but those at the keyboard. */
+  readonly hands?: Hands;
   /** Where it is written down, with its clock; in memory by default. What is written down is never taken back. */
   readonly kept?: (clock: SimulatedClock) => Journal;
 }
@@ -51,7 +53,12 @@ export function playRehearsal(options: PlayOptions): Play {
   const player = new Player(options);
   return {
     link: player,
-    rehearsing: { playing: () => player.playing(), control: (control) => player.control(control) },
+    rehearsing: {
+      playing: () => player.playing(),
+      control: (control) => player.control(control),
+      mishaps: () => player.mishaps(),
+      choosing: (is) => player.choosing(is),
+    },
     stop: () => player.close(),
     stuck: () => player.stuck,
   };
@@ -68,25 +75,36 @@ interface Take {
 interface Mark {
   readonly events: number;
   readonly at: EpochMs;
+  /** How much had been made to go wrong by then. */
+  readonly thrown: number;
+}
+
+/** Something that was made to go wrong, and when. */
+export interface Thrown extends Mishap {
+  readonly at: EpochMs;
 }
 
 class Player implements RunLink {
   stuck: string | undefined;
   readonly #options: PlayOptions;
-  readonly #rehearsal: Rehearsal;
+  readonly #hands: Hands;
   readonly #listeners = new Set<(change: LinkChange) => void>();
+  #rehearsal: Rehearsal;
+  #thrown: readonly Thrown[] = [];
   #take: Take;
   #marks: readonly Mark[];
   #speed: number;
   #stopped = false;
+  #isChoosing = false;
   #isOver = false;
   #timer: NodeJS.Timeout | undefined;
 
   constructor(options: PlayOptions) {
-    const { setup, seed, speed } = options;
+    const { setup, speed, hands = 'simulated' } = options;
     this.#options = options;
     this.#speed = speed;
-    this.#rehearsal = createRehearsal({ workload: setup.workload, seed });
+    this.#hands = hands;
+    this.#rehearsal = this.#cast();
     const clock = simulatedClock(setup.begunAt);
     this.#take = this.#takeUp(options.kept?.(clock) ?? memoryJournal(setup, momentOf(clock)), clock);
     this.#marks = [this.#here()];
@@ -102,7 +120,11 @@ class Player implements RunLink {
   }
 
   press(happening: Happening) {
-    return this.#take.keeper.press(happening);
+    const until = this.#hands === 'mine' ? this.#rehearsal.tiedUntil(this.clock()) : undefined;
+    const { timeZone } = this.#options.setup.workload.kitchen;
+    return until === undefined
+      ? this.#take.keeper.press(happening)
+      : Promise.resolve({ ok: false, why: `your hand is tied till ${wallClock(until, timeZone)}` } as const);
   }
 
   subscribe(listener: (change: LinkChange) => void): () => void {
@@ -121,15 +143,24 @@ class Player implements RunLink {
     return Promise.resolve();
   }
 
-  playing() {
-    return { speed: this.#speed, stopped: this.#stopped };
+  playing(): Playing {
+    return { speed: this.#speed, stopped: this.#stopped, hands: this.#hands, sees: this.#sees() };
+  }
+
+  mishaps(): readonly Mishap[] {
+    return this.#rehearsal.mishaps(this.state, this.clock());
+  }
+
+  choosing(is: boolean): void {
+    if (this.#isChoosing === is) return;
+    this.#isChoosing = is;
+    this.#schedule(0);
   }
 
   control(control: Control): Said {
     switch (control.kind) {
       case 'stop or go':
-        this.#stopped = !this.#stopped;
-        if (!this.#stopped) this.#schedule(0);
+        this.#stand(!this.#stopped);
         return good(this.#stopped ? 'stopped' : 'it goes on');
       case 'slower':
         return this.#changeSpeed(SPEEDS.findLast((each) => each < this.#speed));
@@ -139,7 +170,35 @@ class Player implements RunLink {
         return this.#on();
       case 'back':
         return this.#back();
+      case 'go wrong':
+        return this.#goWrong(control.mishap);
     }
+  }
+
+  #goWrong(mishap: Mishap): Said {
+    if (this.#isOver) return bad('the rehearsal is over');
+    this.#thrown = [...this.#thrown, { ...mishap, at: this.clock() }];
+    this.#rehearsal = this.#cast();
+    return good(`it goes wrong: ${mishap.what}`);
+  }
+
+  /** Cook and kitchen, with all that was made to go wrong so far. */
+  #cast(): Rehearsal {
+    const { setup, seed } = this.#options;
+    const faults = this.#thrown.flatMap((each) => each.faults);
+    return createRehearsal({ workload: setup.workload, seed, faults, hands: this.#hands });
+  }
+
+  /** What a person at the keyboard would see by now, the latest first. */
+  #sees(): readonly string[] {
+    if (this.#hands === 'simulated') return [];
+    const { components } = this.#options.setup.workload;
+    const now = this.clock();
+    return this.#rehearsal
+      .sights(this.state)
+      .filter(({ at }) => at <= now)
+      .map(({ component, what }) => `${components.find(({ id }) => id === component)?.name ?? ''}: ${what}`)
+      .toReversed();
   }
 
   #changeSpeed(speed: number | undefined): Said {
@@ -150,12 +209,14 @@ class Player implements RunLink {
 
   /** Goes on to the next thing that is worth telling. */
   #on(): Said {
-    this.#stopped = true;
+    this.#stand(true);
     if (this.#isOver) return bad('the rehearsal is over');
     for (let count = 0; count < MOST_EVENTS; count += 1) {
       const before = this.state;
-      if (this.#next(Infinity) === undefined || this.state.servedAt !== undefined) break;
-      if (isTold(before, this.state)) break;
+      const sights = this.#sees().length;
+      if (this.#next(Infinity) === undefined) return bad('nothing more comes by itself');
+      if (this.state.servedAt !== undefined) break;
+      if (isTold(before, this.state) || this.#sees().length > sights) break;
     }
     this.#beat();
     return good('');
@@ -164,10 +225,10 @@ class Player implements RunLink {
   /** Goes back to where the thing before had just happened; the same luck lies ahead again. */
   #back(): Said {
     if (this.#options.kept) return bad('it is written down as it goes (--store), and does not go back');
-    this.#stopped = true;
+    this.#stand(true);
     const here = this.#here();
     const last = this.#marks.at(-1);
-    const isThere = last?.events === here.events && last.at === here.at;
+    const isThere = last?.events === here.events && last.at === here.at && last.thrown === here.thrown;
     const marks = isThere ? this.#marks.slice(0, -1) : this.#marks;
     const mark = marks.at(-1);
     if (!mark) return bad('this is where the rehearsal begins');
@@ -182,6 +243,8 @@ class Player implements RunLink {
     void this.#take.keeper.close();
     this.#take = this.#takeUp(journal, clock);
     this.#marks = marks;
+    this.#thrown = this.#thrown.slice(0, mark.thrown);
+    this.#rehearsal = this.#cast();
     this.#isOver = false;
     this.stuck = undefined;
     this.#tell({ kind: 'rewound' });
@@ -189,7 +252,7 @@ class Player implements RunLink {
   }
 
   #here(): Mark {
-    return { events: this.state.history.length, at: this.clock() };
+    return { events: this.state.history.length, at: this.clock(), thrown: this.#thrown.length };
   }
 
   #takeUp(journal: Journal, clock: SimulatedClock): Take {
@@ -226,7 +289,8 @@ class Player implements RunLink {
     }
     this.#take.keeper.tick();
     this.#beat();
-    if (!this.#isOver && !this.#stopped) this.#schedule(FRAME_MS - (performance.now() - from));
+    if (!this.#isOver && !this.#stopped && !this.#isChoosing)
+      this.#schedule(FRAME_MS - (performance.now() - from));
   }
 
   /** Lets time pass to the next thing that happens, or by `most` ms: how much it was; nothing where nothing comes any more. */
@@ -234,12 +298,16 @@ class Player implements RunLink {
     const { keeper, clock } = this.#take;
     const now = keeper.clock();
     const act = this.#rehearsal.nextAct(keeper.state, now);
-    const next = [act?.at, keeper.state.deadline].filter((moment) => moment !== undefined);
-    if (next.length === 0) {
+    const sight =
+      this.#hands === 'mine'
+        ? this.#rehearsal.sights(keeper.state).find(({ at }) => at > now)?.at
+        : undefined;
+    const next = [act?.at, keeper.state.deadline, sight].filter((moment) => moment !== undefined);
+    if (next.length === 0 && this.#hands === 'simulated')
       this.stuck = 'nobody has anything to do, and no deadline lies ahead';
-      return undefined;
-    }
     const wait = Math.max(0, Math.min(...next) - now);
+    // Whoever has hands of their own may always do something; but nothing comes by itself any more.
+    if (wait === Infinity && (this.stuck !== undefined || most === Infinity)) return undefined;
     clock.advance(Math.min(wait, most));
     if (wait > most) return most;
     keeper.tick();
@@ -260,8 +328,15 @@ class Player implements RunLink {
     this.#tell(change);
   }
 
+  #stand(is: boolean): void {
+    this.#stopped = is;
+    this.#schedule(0);
+  }
+
+  /** Goes on after so many ms, unless it stands still. */
   #schedule(after: number): void {
     clearTimeout(this.#timer);
+    if (this.#isOver || this.#stopped || this.#isChoosing) return;
     this.#timer = setTimeout(() => this.#frame(), Math.max(0, after));
   }
 

@@ -136,7 +136,14 @@ function addRehearsal(root: Command, out: Out): void {
     .option('--runs <number>', 'how many rehearsals', '200')
     .option('--seed <number>', 'which ones: the same seed gives the same rehearsals', '1')
     .option('--watch', 'one rehearsal, on the board')
-    .option('--speed <factor>', 'how much faster than life, with --watch', '60')
+    .option(
+      '--hands <whose>',
+      'with --watch: simulated (the usual), or mine: you do what is called, and nothing is cooked',
+    )
+    .option(
+      '--speed <factor>',
+      'how much faster than life, with --watch: 60 if not said, with your own hands 1',
+    )
     .option(...PLAIN)
     .option(...STORE)
     .option(...JSON_OPTION)

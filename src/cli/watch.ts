@@ -1,6 +1,7 @@
 import type { RunSetup } from '../bench/index.ts';
 import { createRun, openRun, type Journal } from '../journal/index.ts';
 import { momentOf, type SimulatedClock } from '../keeper/index.ts';
+import type { Hands } from '../rehearsal/index.ts';
 import { servedWords } from '../view/index.ts';
 import { EXIT, Stop } from './exit.ts';
 import type { Out } from './out.ts';
@@ -8,16 +9,20 @@ import { playRehearsal } from './play.ts';
 import { showRun, stopFor, storeOf, type StoreOptions } from './run.ts';
 
 export interface WatchOptions extends StoreOptions {
-  readonly speed: string;
+  /** `mine`: the cook is at the keyboard. */
+  readonly hands?: string;
+  readonly speed?: string;
   readonly plain?: boolean;
 }
 
 /** One rehearsal on the board, or in plain lines, until it is served or somebody leaves it. */
 export async function watch(setup: RunSetup, seed: number, options: WatchOptions, out: Out): Promise<void> {
+  const hands = handsOf(options.hands ?? 'simulated');
   const play = playRehearsal({
     setup,
     seed,
-    speed: speedOf(options.speed),
+    hands,
+    speed: speedOf(options.speed ?? (hands === 'mine' ? '1' : '60')),
     ...(options.store === undefined ? {} : { kept: (clock) => storedJournal(setup, options, clock) }),
   });
   const plain = options.plain ?? false;
@@ -37,6 +42,13 @@ export async function watch(setup: RunSetup, seed: number, options: WatchOptions
   }
   // Plain lines have said so themselves.
   if (!plain) out.print(`${servedWords(state) ?? 'served'} (seed ${seed})`);
+}
+
+function handsOf(text: string): Hands {
+  if (text === 'mine' || text === 'simulated') return text;
+  throw new Stop(EXIT.usage, `--hands wants mine or simulated, not "${text}"`, [
+    'mine: you do what is called, and nothing is cooked',
+  ]);
 }
 
 function speedOf(text: string): number {

@@ -9,7 +9,7 @@ import {
 import type { Step, StepId, Trigger } from '../plan/index.ts';
 import { later, plus, seconds, type EpochMs, type Seconds } from '../units/index.ts';
 import { between, chance } from './chance.ts';
-import { forgetfulness, forgottenKnob, type Fault } from './faults.ts';
+import { forgetfulness, forgottenKnob, tiedUntil, type Fault } from './faults.ts';
 import { emptiedAt, freeSince, type Going, type Scene } from './hands.ts';
 import { forgotten, type Life } from './life.ts';
 import type { Nature } from './nature.ts';
@@ -57,8 +57,7 @@ export function answerTo(call: Call, scene: Scene, troupe: Troupe): Act | undefi
       const step = troupe.steps.get(asks.step);
       const free = step && freeSince(step, scene);
       if (free === undefined) return undefined;
-      // Whoever has taken a new timetable has read it.
-      const forgotten = scene.isReplanned ? 0 : forgetfulness(asks.step, troupe.faults);
+      const forgotten = forgetfulness(asks.step, troupe.faults, scene.isReplanned);
       return answered(call, plus(later(call.due, free), delay(troupe, call.key) + forgotten));
     }
     case 'done':
@@ -92,12 +91,9 @@ function restEnd(call: Call, id: StepId, scene: Scene, troupe: Troupe): Act | un
 /** When the cook ends a running step that only a person can end: once nature is done with it, and it was noticed. */
 export function endOf(going: Going, troupe: Troupe): Act | undefined {
   const { step, run, attempt } = going;
-  const { length, until } = step;
   const seen = seenByEye(going, troupe);
   if (seen !== undefined) return byCook(seen, { kind: 'done', step: step.id, at: seen });
-  if (length.kind === 'rest') return undefined;
-  const clockEnds = length.kind === 'takes' && !until && length.range.low === length.range.high;
-  if (clockEnds || (until && !wantsPerson(until))) return undefined;
+  if (step.length.kind === 'rest' || !endsByHand(step)) return undefined;
   const at = plus(
     run.startedAt,
     Math.max(0, troupe.nature.duration(step, attempt) + run.extra) +
@@ -106,6 +102,13 @@ export function endOf(going: Going, troupe: Troupe): Act | undefined {
   return byCook(at, { kind: 'done', step: step.id, at });
 }
 
+/** Whether only a person can end a step, or take out what rests: nature does not say so itself. */
+export function endsByHand({ length, until }: Step): boolean {
+  if (until) return wantsPerson(until);
+  return length.kind !== 'rest' && !(length.kind === 'takes' && length.range.low === length.range.high);
+}
+
+/** Whether it takes a person's eyes to say that a trigger is met. */
 function wantsPerson(trigger: Trigger): boolean {
   switch (trigger.kind) {
     case 'cue':
@@ -117,6 +120,19 @@ function wantsPerson(trigger: Trigger): boolean {
     case 'all':
       return trigger.of.some(wantsPerson);
   }
+}
+
+/** What the cook does once a hand is free again, where it is tied when it should be done. */
+export function untied(act: Act, now: EpochMs, troupe: Troupe): Act {
+  const until = tiedUntil(troupe.faults, later(act.at, now));
+  if (until === undefined) return act;
+  const { happening } = act;
+  const about = 'step' in happening ? `${happening.kind} ${happening.step}` : happening.kind;
+  const at = plus(
+    until,
+    between(troupe.manner.soonest, troupe.manner.latest, chance(troupe.seed, 'untied', about)),
+  );
+  return { ...act, at, happening: 'at' in happening ? { ...happening, at } : happening };
 }
 
 /** The cook hears an alarm out after a moment; what it asks for is left to the calls. */

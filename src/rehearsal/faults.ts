@@ -3,12 +3,12 @@ import type { ComponentId, Step, StepId } from '../plan/index.ts';
 import { plus, seconds, type EpochMs, type Seconds } from '../units/index.ts';
 import type { Nature } from './nature.ts';
 
-/** Something that goes wrong in a rehearsal, once. */
+/** Something that goes wrong in a rehearsal, once. With `from` it was thrown in while it played, and counts from then on. */
 export type Fault =
   /** A step takes `factor` times as long as was drawn, in every attempt. */
   | { readonly kind: 'late'; readonly step: StepId; readonly factor: number }
-  /** The cook forgets to start a step for so long after it was due; taking a new timetable reminds of it. */
-  | { readonly kind: 'forgets'; readonly step: StepId; readonly by: Seconds }
+  /** The cook forgets to start a step for so long after it was due; a new timetable that is taken reminds of it, unless it was thrown in. */
+  | { readonly kind: 'forgets'; readonly step: StepId; readonly by: Seconds; readonly from?: EpochMs }
   /** The door is opened at `at`, locked or not, and shut again half a minute later. */
   | { readonly kind: 'door opened early'; readonly oven: string; readonly at: EpochMs }
   /** A component is spoilt half-way through one of its steps, in its first attempt. */
@@ -16,13 +16,25 @@ export type Fault =
   /** The cook forgets to turn an oven's knob for so long after it was due. */
   | { readonly kind: 'knob forgotten'; readonly oven: string; readonly by: Seconds }
   /** An oven stands so many degrees below what its knob says once it is hot, and what is in it takes a fifth longer. */
-  | { readonly kind: 'oven low'; readonly oven: string; readonly by: number }
-  /** From half-way through a step a probe says nothing, always the same, or nonsense; a person then ends the step by eye. */
+  | { readonly kind: 'oven low'; readonly oven: string; readonly by: number; readonly from?: EpochMs }
+  /** The cook does nothing at all between two moments. */
+  | { readonly kind: 'hand tied'; readonly from: EpochMs; readonly until: EpochMs }
+  /** A component is spoilt in its nth attempt; the cook sees it, and makes it again. */
+  | {
+      readonly kind: 'spoilt';
+      readonly component: ComponentId;
+      readonly attempt: number;
+      readonly from: EpochMs;
+    }
+  /** Word comes that a plan is to be served at another time. */
+  | { readonly kind: 'service moved'; readonly plan: number; readonly to: EpochMs; readonly from: EpochMs }
+  /** From half-way through a step (or from a moment on) a probe says nothing, always the same, or nonsense; a person then ends the step by eye. */
   | {
       readonly kind: 'probe off';
       readonly probe: string;
       readonly during: StepId;
       readonly how: 'silent' | 'frozen' | 'jumping';
+      readonly from?: EpochMs;
     };
 
 /** What is baked in an oven that is too cold takes so many times as long. */
@@ -46,9 +58,12 @@ export function withLateness(nature: Nature, faults: readonly Fault[]): Nature {
   };
 }
 
-/** How long the cook forgets to start a step. */
-export function forgetfulness(step: StepId, faults: readonly Fault[]): Seconds {
-  const lengths = faults.map((fault) => (fault.kind === 'forgets' && fault.step === step ? fault.by : 0));
+/** How long the cook forgets to start a step. Whoever has taken a new timetable has read it. */
+export function forgetfulness(step: StepId, faults: readonly Fault[], isReplanned: boolean): Seconds {
+  const lengths = faults.map((fault) => {
+    const isMeant = fault.kind === 'forgets' && fault.step === step;
+    return isMeant && (fault.from !== undefined || !isReplanned) ? fault.by : 0;
+  });
   return seconds(Math.max(0, ...lengths));
 }
 
@@ -73,7 +88,12 @@ export function mishap(
     case 'knob forgotten':
     case 'oven low':
     case 'probe off':
+    case 'hand tied':
       return undefined;
+    case 'spoilt':
+      return thrownAway(fault, state);
+    case 'service moved':
+      return moved(fault, state);
     case 'door opened early':
       return openedDoor(fault, state);
     case 'lost':
@@ -114,4 +134,35 @@ function loss(
     at: plus(run.startedAt, half),
     happening: { kind: 'lost', component: fault.component },
   } as const;
+}
+
+/** How soon a cook sees that something is spoilt. */
+const SEEN = seconds(10);
+
+function thrownAway({ component, attempt, from }: Extract<Fault, { kind: 'spoilt' }>, state: BenchState) {
+  if (!isSpoilt({ component, attempt }, state)) return undefined;
+  return { at: plus(from, SEEN), happening: { kind: 'lost', component } } as const;
+}
+
+/** Whether what is spoilt stands there still. */
+export function isSpoilt(
+  { component, attempt }: Pick<Extract<Fault, { kind: 'spoilt' }>, 'component' | 'attempt'>,
+  { components }: Pick<BenchState, 'components'>,
+): boolean {
+  return components.some((run) => run.component === component && run.attempt === attempt);
+}
+
+function moved({ plan, to, from }: Extract<Fault, { kind: 'service moved' }>, { history }: BenchState) {
+  const isTold = history.some(
+    (event) => event.kind === 'service moved' && event.plan === plan && event.time >= from,
+  );
+  return isTold ? undefined : ({ at: from, happening: { kind: 'service moved', plan, to } } as const);
+}
+
+/** Until when hands are tied at a moment; nothing where they are free. */
+export function tiedUntil(faults: readonly Fault[], at: EpochMs): EpochMs | undefined {
+  return faults.find(
+    (fault): fault is Extract<Fault, { kind: 'hand tied' }> =>
+      fault.kind === 'hand tied' && fault.from <= at && at < fault.until,
+  )?.until;
 }

@@ -1,6 +1,8 @@
 export { lookAhead, type AheadOptions } from './ahead.ts';
 export type { Fault } from './faults.ts';
-export { createRehearsal, type Rehearsal } from './rehearsal.ts';
+export type { Mishap } from './mishaps.ts';
+export type { Sight } from './own-hands.ts';
+export { createRehearsal, type Hands, type Rehearsal } from './rehearsal.ts';
 export { isTold } from './told.ts';
 export { rehearseToEnd, type RangAlarm, type RehearsalEnd } from './to-end.ts';
 export {

@@ -43,7 +43,8 @@ export function readingsOf({ step, run, attempt }: Going, state: BenchState, tro
       (fault): fault is ProbeOff =>
         fault.kind === 'probe off' && fault.probe === trigger.probe && fault.during === step.id,
     );
-    const isOff = off !== undefined && coming.after >= duration / 2;
+    const isOff =
+      off !== undefined && (off.from === undefined ? coming.after >= duration / 2 : at >= off.from);
     if (isOff && off.how === 'silent') return [];
     const nonsense = chance(troupe.seed, 'leap', at) < 0.5 ? LEAP_C : -LEAP_C;
     const temperature = !isOff
@@ -101,11 +102,15 @@ export function airReadings(state: BenchState, troupe: Troupe): Act[] {
 const MENDED_S = 900;
 
 function unmended({ log }: BenchState, { faults }: Troupe, at: EpochMs): readonly Fault[] {
-  return faults.filter(({ kind }) => {
-    if (kind !== 'oven low') return true;
+  return faults.filter((fault) => {
+    if (fault.kind !== 'oven low') return true;
+    const { from = 0 } = fault;
+    if (at < from) return false;
     const told = log.find(
-      ({ kind: of, key = '' }) =>
-        of === 'alarm' && (key.startsWith('oven off its mark') || key.startsWith('oven not hot')),
+      ({ at: toldAt, kind: of, key = '' }) =>
+        of === 'alarm' &&
+        toldAt >= from &&
+        (key.startsWith('oven off its mark') || key.startsWith('oven not hot')),
     );
     return !told || secondsBetween(told.at, at) < MENDED_S;
   });

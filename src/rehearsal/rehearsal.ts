@@ -6,14 +6,17 @@ import {
   answerToOffer,
   endOf,
   hearing,
+  untied,
   USUAL_MANNER,
   type Act,
   type CookManner,
   type Troupe,
 } from './cook.ts';
-import { mishap, withLateness, type Fault } from './faults.ts';
+import { mishap, tiedUntil, withLateness, type Fault } from './faults.ts';
 import { sceneOf } from './hands.ts';
 import type { Life } from './life.ts';
+import { mishapsAt, type Mishap } from './mishaps.ts';
+import { sightsOf, type Sight } from './own-hands.ts';
 import { airReadings, readingsOf, readOff } from './readings.ts';
 import { natureOf, type Nature } from './nature.ts';
 
@@ -33,7 +36,11 @@ export interface RehearsalOptions {
    * predicted then, and a rehearsal takes a tenth of the time.
    */
   readonly probes?: 'often' | 'once';
+  /** Whose hands do what is called: `simulated` (the usual), or `mine`: nobody's here, and nature waits for a person's word. */
+  readonly hands?: Hands;
 }
+
+export type Hands = 'simulated' | 'mine';
 
 /** A simulated cook and kitchen. They keep nothing in mind: all they know is in the run's state. */
 export interface Rehearsal {
@@ -43,11 +50,17 @@ export interface Rehearsal {
    * every event. Nothing once the run is served, or while only the clock can bring the run on.
    */
   nextAct(state: BenchState, now: EpochMs): Act | undefined;
+  /** Everything there is to be seen, or will be if nobody does anything, the soonest first. */
+  sights(state: BenchState): readonly Sight[];
+  /** What can be made to go wrong now. */
+  mishaps(state: BenchState, now: EpochMs): readonly Mishap[];
+  /** Until when hands are tied; nothing where they are free. */
+  tiedUntil(now: EpochMs): EpochMs | undefined;
 }
 
 /** Sets up a simulated cook and kitchen for a workload. */
 export function createRehearsal(options: RehearsalOptions): Rehearsal {
-  const { workload, seed, faults = [], life, probes = 'often' } = options;
+  const { workload, seed, faults = [], life, probes = 'often', hands = 'simulated' } = options;
   const steps: Troupe['steps'] = new Map(
     workload.components.flatMap((component) =>
       component.steps.map((step): [StepId, typeof step] => [step.id, step]),
@@ -60,32 +73,53 @@ export function createRehearsal(options: RehearsalOptions): Rehearsal {
     seed,
     nextAct(state, now) {
       if (state.servedAt !== undefined) return undefined;
-      const first = soonest(possibleActs(state, troupe, probes));
+      const kitchen = kitchenActs(state, troupe, probes);
+      const acts = hands === 'mine' ? kitchen : [...kitchen, ...cookActs(state, now, troupe, probes)];
+      const first = soonest([...acts, ...mishapActs(state, troupe, hands)]);
       return first && { ...first, at: later(first.at, now) };
     },
+    sights: (state) => sightsOf(state, troupe),
+    mishaps: (state, now) => mishapsAt(state, now, troupe, hands),
+    tiedUntil: (now) => tiedUntil(faults, now),
   };
 }
 
-/** Everything that the cook or a probe is about to do; at the same moment, the first in this order comes first. */
-function possibleActs(
+/*
+ * At the same moment, the first of what these three give comes first.
+ */
+
+/** What the probes are about to say. */
+function kitchenActs(state: BenchState, troupe: Troupe, probes: 'often' | 'once'): readonly Act[] {
+  if (probes === 'once') return [];
+  const { going } = sceneOf(state, troupe.steps);
+  return [...going.flatMap((each) => readingsOf(each, state, troupe)), ...airReadings(state, troupe)];
+}
+
+/** What the cook is about to do. */
+function cookActs(
   state: BenchState,
+  now: EpochMs,
   troupe: Troupe,
   probes: 'often' | 'once',
 ): readonly (Act | undefined)[] {
   const scene = sceneOf(state, troupe.steps);
-  return [
-    ...(probes === 'once'
-      ? scene.going.flatMap((going) => readOff(going, state, troupe))
-      : [...scene.going.flatMap((going) => readingsOf(going, state, troupe)), ...airReadings(state, troupe)]),
+  const acts = [
+    ...(probes === 'once' ? scene.going.flatMap((going) => readOff(going, state, troupe)) : []),
     ...scene.going.map((going) => endOf(going, troupe)),
     ...state.calls.map((call) => answerTo(call, scene, troupe)),
     ...state.alarms.map((alarm) => hearing(alarm, troupe)),
     answerToOffer(state, troupe),
-    ...troupe.faults.map((fault): Act | undefined => {
-      const act = mishap(fault, state, troupe.steps, troupe.nature);
-      return act && { ...act, source: 'rehearsal' };
-    }),
   ];
+  return acts.map((act) => act && untied(act, now, troupe));
+}
+
+/** What is about to go wrong. Whoever has hands of their own sees for themselves what is spoilt. */
+function mishapActs(state: BenchState, troupe: Troupe, hands: Hands): readonly (Act | undefined)[] {
+  return troupe.faults.map((fault): Act | undefined => {
+    if (fault.kind === 'spoilt' && hands === 'mine') return undefined;
+    const act = mishap(fault, state, troupe.steps, troupe.nature);
+    return act && { ...act, source: 'rehearsal' };
+  });
 }
 
 function soonest(acts: readonly (Act | undefined)[]): Act | undefined {

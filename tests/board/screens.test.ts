@@ -99,32 +99,45 @@ describe('its pages', () => {
 describe('a rehearsal', () => {
   const due = SCENES['call-due'];
   if (!due) throw new Error('scenes are missing');
-  const playing = (of: Playing): Rehearsing => ({
-    playing: () => of,
+  const playing = (of: Partial<Playing>): Rehearsing => ({
+    playing: () => ({ speed: 60, stopped: false, hands: 'simulated', sees: [], ...of }),
     control: () => ({ text: '', bad: false }),
+    mishaps: () => [
+      { what: 'oven: stands 40 C low', faults: [] },
+      { what: 'a hand is tied for 5 min', faults: [] },
+      { what: 'cream: spoilt, to be made again', faults: [] },
+    ],
+    choosing: () => undefined,
   });
   test.each(['40x10', '80x24', '120x40'])('goes at %s', async (size) => {
-    const { seen, kept } = await screens('rehearsal', due, size, '', playing({ speed: 60, stopped: false }));
+    const { seen, kept } = await screens('rehearsal', due, size, '', playing({}));
+    expect(seen).toBe(kept);
+  });
+  test.each(['40x10', '80x24'])('what can go wrong at %s', async (size) => {
+    const { seen, kept } = await screens('rehearsal-wrong', due, size, 'e', playing({}));
+    expect(seen).toBe(kept);
+  });
+  test.each(['60x20', '80x24'])("with one's own hands at %s", async (size) => {
+    const sees = [
+      'cream: a spoon leaves a clean track',
+      'lids: lifts without bending',
+      'shells: pipe looks done',
+    ];
+    const { seen, kept } = await screens(
+      'rehearsal-mine',
+      due,
+      size,
+      '',
+      playing({ speed: 1, hands: 'mine', sees }),
+    );
     expect(seen).toBe(kept);
   });
   test('stands still at 80x24', async () => {
-    const { seen, kept } = await screens(
-      'rehearsal-stopped',
-      due,
-      '80x24',
-      '',
-      playing({ speed: 60, stopped: true }),
-    );
+    const { seen, kept } = await screens('rehearsal-stopped', due, '80x24', '', playing({ stopped: true }));
     expect(seen).toBe(kept);
   });
   test('too small at 38x9', async () => {
-    const { seen, kept } = await screens(
-      'rehearsal-small',
-      due,
-      '38x9',
-      '',
-      playing({ speed: 1, stopped: false }),
-    );
+    const { seen, kept } = await screens('rehearsal-small', due, '38x9', '', playing({ speed: 1 }));
     expect(seen).toBe(kept);
   });
 });

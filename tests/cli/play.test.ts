@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { afterEach, describe, expect, test } from 'vitest';
-import { replay, type BenchState } from '../../src/bench/index.ts';
+import { answer, replay, type BenchState } from '../../src/bench/index.ts';
 import type { Control } from '../../src/board/index.ts';
 import { playRehearsal, type Play } from '../../src/cli/play.ts';
 import { minutes } from '../../src/units/index.ts';
@@ -19,7 +19,9 @@ function standing(seed = 5): Play {
   return play;
 }
 
-const lead = (play: Play, kinds: readonly Control['kind'][]): string[] =>
+type Kind = Exclude<Control['kind'], 'go wrong'>;
+
+const lead = (play: Play, kinds: readonly Kind[]): string[] =>
   kinds.map((kind) => play.rehearsing.control({ kind }).text);
 
 const stateOf = (play: Play): string => JSON.stringify(play.link.state);
@@ -46,7 +48,7 @@ describe('a rehearsal that is stopped', () => {
         "cream: chill started",
       ]
     `);
-    expect(play.rehearsing.playing()).toEqual({ speed: 60, stopped: true });
+    expect(play.rehearsing.playing()).toMatchObject({ speed: 60, stopped: true });
   });
 
   test('goes back to where the thing before had just happened, to the byte', () => {
@@ -67,7 +69,7 @@ describe('a rehearsal that is stopped', () => {
     const straight = toService(standing());
     expect(straight.servedAt).toBeDefined();
     expect(replay(smallRun, straight.history)).toEqual(straight);
-    const way = fc.array(fc.constantFrom<Control['kind']>('on', 'on', 'back'), { maxLength: 30 });
+    const way = fc.array(fc.constantFrom<Kind>('on', 'on', 'back'), { maxLength: 30 });
     fc.assert(
       fc.property(way, (kinds) => {
         const play = standing();
@@ -113,4 +115,128 @@ test('its speed has steps, and two ends', () => {
     1,
     'there is no other speed that way',
   ]);
+});
+
+describe('what is made to go wrong', () => {
+  /** Makes the mishap that is called so go wrong, at the nth thing. */
+  const wrong = (play: Play, what: RegExp): string => {
+    const mishap = play.rehearsing.mishaps().find((each) => what.test(each.what));
+    if (!mishap)
+      throw new Error(
+        `only ${play.rehearsing
+          .mishaps()
+          .map((each) => each.what)
+          .join('; ')}`,
+      );
+    return play.rehearsing.control({ kind: 'go wrong', mishap }).text;
+  };
+  const after = (state: BenchState, kind: string, at: number) =>
+    state.history.filter((event) => event.kind === kind && event.time >= at);
+  const straight = (): BenchState => toService(standing());
+
+  test('a hand that is tied does nothing for five minutes, and what it was on takes longer', () => {
+    const play = standing();
+    lead(play, ['on', 'on', 'on']);
+    const from = play.link.clock();
+    expect(wrong(play, /hand/)).toBe('it goes wrong: a hand is tied for 5 min');
+    const state = toService(play);
+    const pressed = state.history.filter(
+      (event) => event.source === 'rehearsal' && event.time > from && event.time < from + 300_000,
+    );
+    expect(pressed).toEqual([]);
+    const cookEnds = (of: BenchState): number => of.history.find((event) => event.kind === 'done')?.time ?? 0;
+    expect(cookEnds(state) - cookEnds(straight())).toBe(300_000);
+  });
+
+  test('what is spoilt is seen, and made again', () => {
+    const play = standing();
+    lead(play, ['on', 'on', 'on', 'on']);
+    const at = play.link.clock();
+    wrong(play, /cream: spoilt/);
+    expect(play.rehearsing.mishaps().some(({ what }) => what.startsWith('cream: spoilt'))).toBe(false);
+    const state = toService(play);
+    expect(after(state, 'lost', at).map(({ time }) => time - at)).toEqual([10_000]);
+    expect(state.components[0]?.attempt).toBe(2);
+    expect(replay(smallRun, state.history)).toEqual(state);
+  });
+
+  test('guests who come earlier move service, and the bench asks for a timetable', () => {
+    const play = standing();
+    lead(play, ['on', 'on', 'on', 'on']);
+    wrong(play, /guests/);
+    lead(play, ['on']);
+    const [service = 0] = smallRun.timetable.service;
+    expect(play.link.state.timetable.service).toEqual([service - 600_000]);
+    expect(play.link.state.log.map(({ text }) => text)).toMatchInlineSnapshot(`
+      [
+        "cream: cook started",
+        "cream: cook ended by the cook after 11 min",
+        "service is moved to 13:05, 10 min earlier",
+        "a new timetable is offered: service is kept",
+      ]
+    `);
+  });
+
+  test('a start that is forgotten comes ten minutes later', () => {
+    const play = standing();
+    lead(play, ['on']);
+    wrong(play, /cook is forgotten for 10 min/);
+    const started = (of: BenchState): number => of.history.find((event) => event.kind === 'start')?.time ?? 0;
+    expect(started(toService(play)) - started(straight())).toBe(600_000);
+  });
+
+  test('going back takes it back too, and the same luck lies ahead', () => {
+    const play = standing();
+    lead(play, ['on', 'on', 'on', 'on', 'on']);
+    const before = stateOf(play);
+    lead(play, ['on']);
+    for (const what of [/hand/, /spoilt/, /guests/]) wrong(play, what);
+    // Word of the guests came at the very moment of the sixth thing, and belongs to it.
+    lead(play, ['on', 'on', 'back', 'back']);
+    expect(stateOf(play)).toBe(before);
+    expect(JSON.stringify(toService(play))).toBe(JSON.stringify(straight()));
+  });
+});
+
+describe("with one's own hands", () => {
+  const mine = (): Play => {
+    const play = playRehearsal({ setup: smallRun, seed: 5, speed: 1, hands: 'mine' });
+    open.push(play);
+    play.rehearsing.control({ kind: 'stop or go' });
+    return play;
+  };
+
+  test('nobody presses anything, and what a cook would see is told when nature has it so', async () => {
+    const play = mine();
+    lead(play, ['on']);
+    const [call] = play.link.state.calls;
+    if (!call) throw new Error('nothing is called');
+    await play.link.press(answer(call, play.link.clock()));
+    const begun = play.link.clock();
+    const seen: (readonly [number, readonly string[]])[] = [];
+    for (let count = 0; count < 20 && play.rehearsing.playing().sees.length === 0; count += 1) {
+      lead(play, ['on']);
+      seen.push([play.link.clock() - begun, play.rehearsing.playing().sees]);
+    }
+    expect(seen.at(-1)).toEqual([681_000, ['cream: a clean track']]);
+    expect(play.link.state.history.filter(({ source }) => source === 'rehearsal')).toEqual([]);
+  });
+
+  test('a hand that is tied takes no press', async () => {
+    const play = mine();
+    lead(play, ['on']);
+    const mishap = play.rehearsing.mishaps().find(({ what }) => what.includes('hand'));
+    if (!mishap) throw new Error('no hand');
+    play.rehearsing.control({ kind: 'go wrong', mishap });
+    expect(await play.link.press({ kind: 'timetable asked' })).toMatchObject({
+      ok: false,
+      why: expect.stringMatching(/^your hand is tied till 1\d:\d\d$/) as string,
+    });
+  });
+
+  test('a start is not forgotten on purpose: whoever presses forgets it alone', () => {
+    const play = mine();
+    lead(play, ['on']);
+    expect(play.rehearsing.mishaps().filter(({ what }) => what.includes('forgotten'))).toEqual([]);
+  });
 });
