@@ -21,6 +21,7 @@ export {
   rehearseStage,
   stageReportText,
   type Presenter,
-  type StageOptions,
+  stageStudy,
   type StageReport,
+  type StageStudy,
 } from './stage/index.ts';

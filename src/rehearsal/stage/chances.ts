@@ -8,8 +8,9 @@ export interface Chance {
 /** Normal quantile for 95 % confidence, both sides. */
 export const Z = 1.959_963_984_540_054;
 
-/** Wilson's score interval (E. B. Wilson, Journal of the American Statistical Association 22, 1927); of at least one try. */
+/** Wilson's score interval (E. B. Wilson, Journal of the American Statistical Association 22, 1927). Of no tries it says nothing. */
 export function wilson(hits: number, tries: number): Chance {
+  if (tries === 0) return { share: 0, low: 0, high: 1 };
   const share = hits / tries;
   const spread = (Z * Z) / tries;
   const middle = (share + spread / 2) / (1 + spread);

@@ -1,3 +1,3 @@
 export { type Presenter } from './presenter.ts';
-export { rehearseStage, type StageOptions, type StageReport } from './report.ts';
+export { rehearseStage, stageStudy, type StageReport, type StageStudy } from './report.ts';
 export { stageReportText } from './words.ts';

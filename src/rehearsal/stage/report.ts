@@ -1,16 +1,10 @@
 import type { StepId } from '../../plan/index.ts';
 import { cutsFor, type Rundown, type StageChange } from '../../planner/index.ts';
 import { plus, seconds, type EpochMs, type Seconds } from '../../units/index.ts';
-import { wilson, Z, type Chance } from './chances.ts';
+import { wilson, type Chance } from './chances.ts';
 import { playEvening, showOf, type Evening, type Show } from './evening.ts';
 import { USUAL_PRESENTER, type Presenter } from './presenter.ts';
-
-/** A figure below which a share of the evenings lie, and between what it lies itself with 95 % confidence. */
-export interface Quantile {
-  readonly value: number;
-  readonly low: number;
-  readonly high: number;
-}
+import { count, quantile, total, type Quantile, type Tally } from './tally.ts';
 
 /** When the demonstration ends, over many evenings. */
 export interface Ending {
@@ -79,83 +73,174 @@ export interface StageReport {
   readonly broken: readonly { readonly step: StepId; readonly chance: Chance }[];
 }
 
-export interface StageOptions {
-  readonly presenter?: Presenter;
-  /** Told after each evening; what was played so far is reported once it says no. */
-  readonly goOn?: (played: number) => boolean;
-}
-
 /** A showing that is longer than meant by less than this has not run over. */
 const RUNS_OVER = seconds(10);
 
+/** Many evenings of one demonstration, counted as they are played: what is kept does not grow with them. */
+export interface StageStudy {
+  /** Plays the next evening, as planned and with cuts, with the same luck. */
+  play(): void;
+  /** What has been played so far says. */
+  report(): StageReport;
+}
+
 /**
- * Plays a demonstration on many evenings (seeds `seed`, `seed + 1`, ...), each as planned and with cuts, and says how it
- * goes. The work before it is taken to have gone as planned.
+ * Sets out to play a demonstration on many evenings with the seeds `seed`, `seed + 1`, ... The work before it is taken to have
+ * gone as planned.
  */
+export function stageStudy(
+  rundown: Rundown,
+  seed: number,
+  presenter: Presenter = USUAL_PRESENTER,
+): StageStudy {
+  const show = showOf(rundown);
+  const counts = emptyCounts(rundown);
+  return {
+    play() {
+      countEvening(counts, rundown, seed + counts.runs, show, presenter);
+    },
+    report: () => reportOf(show, seed, counts),
+  };
+}
+
+/** Plays so many evenings and says how they went. */
 export function rehearseStage(
   rundown: Rundown,
-  { runs, seed }: { readonly runs: number; readonly seed: number },
-  { presenter = USUAL_PRESENTER, goOn }: StageOptions = {},
+  runs: number,
+  seed: number,
+  presenter?: Presenter,
 ): StageReport {
-  const show = showOf(rundown);
-  const planned: Evening[] = [];
-  const adjusted: Evening[] = [];
-  for (let run = 0; run < runs; run += 1) {
-    planned.push(playEvening(show, seed + run, presenter, false));
-    adjusted.push(playEvening(show, seed + run, presenter, true));
-    if (goOn && !goOn(run + 1)) break;
-  }
-  const showings = rundown.showings.map((_, index) => showingReport(rundown, planned, index));
+  const study = stageStudy(rundown, seed, presenter);
+  for (let run = 0; run < runs; run += 1) study.play();
+  return study.report();
+}
+
+/** What is counted over the evenings; of showings and swaps by their index. */
+interface Counts {
+  runs: number;
+  /** How long after its time it ended. */
+  readonly planned: Tally;
+  readonly adjusted: Tally;
+  /** As planned: by how much each showing ran over, and the silence before it. */
+  readonly over: readonly Tally[];
+  readonly waits: readonly Tally[];
+  /** With cuts: evenings on which it was. */
+  readonly cut: number[];
+  readonly stretched: number[];
+  readonly early: number[];
+  readonly late: number[];
+  readonly broken: Map<StepId, number>;
+}
+
+function emptyCounts({ showings, swaps }: Rundown): Counts {
+  const [none, unused] = [showings.map(() => 0), swaps.map(() => 0)];
   return {
-    runs: planned.length,
+    runs: 0,
+    planned: new Map(),
+    adjusted: new Map(),
+    over: showings.map(() => new Map()),
+    waits: showings.map(() => new Map()),
+    cut: [...none],
+    stretched: [...none],
+    early: [...unused],
+    late: [...unused],
+    broken: new Map(),
+  };
+}
+
+function countEvening(
+  counts: Counts,
+  { lasts }: Rundown,
+  seed: number,
+  show: Show,
+  presenter: Presenter,
+): void {
+  const planned = playEvening(show, seed, presenter, false);
+  const adjusted = playEvening(show, seed, presenter, true);
+  counts.runs += 1;
+  count(counts.planned, planned.length - lasts);
+  count(counts.adjusted, adjusted.length - lasts);
+  for (const [index, { over, waits }] of planned.showings.entries()) {
+    count(counts.over[index] ?? new Map(), over);
+    count(counts.waits[index] ?? new Map(), waits);
+  }
+  const changed = (is: (change: StageChange) => boolean): Set<number> =>
+    new Set(adjusted.changes.filter(is).map(({ index }) => index));
+  addOne(
+    counts.cut,
+    changed(({ from, to }) => to < from),
+  );
+  addOne(
+    counts.stretched,
+    changed(({ from, to }) => to > from),
+  );
+  const swapsThat = (what: Evening['swaps'][number]): Set<number> =>
+    new Set(adjusted.swaps.flatMap((each, index) => (each === what ? [index] : [])));
+  addOne(counts.early, swapsThat('early'));
+  addOne(counts.late, swapsThat('late'));
+  for (const step of adjusted.broken) counts.broken.set(step, (counts.broken.get(step) ?? 0) + 1);
+}
+
+function addOne(to: number[], indexes: ReadonlySet<number>): void {
+  for (const index of indexes) to[index] = (to[index] ?? 0) + 1;
+}
+
+function reportOf(show: Show, seed: number, counts: Counts): StageReport {
+  const { rundown } = show;
+  const { runs } = counts;
+  const showings = rundown.showings.map((showing, index): ShowingReport => {
+    const [over, waits] = [counts.over[index] ?? new Map(), counts.waits[index] ?? new Map()];
+    const silences: Tally = new Map([...waits].filter(([length]) => length > 0));
+    return {
+      showing: showing.step,
+      action: showing.action,
+      start: showing.start,
+      over: wilson(
+        total(over, (by) => by > RUNS_OVER),
+        runs,
+      ),
+      over95: quantile(over, 0.95),
+      silence: wilson(total(silences), runs),
+      silence95: seconds(quantile(silences, 0.95).value),
+    };
+  });
+  return {
+    runs,
     seed,
     lasts: rundown.lasts,
     within: rundown.within,
-    asPlanned: endingOf(rundown, planned),
-    withCuts: endingOf(rundown, adjusted),
+    asPlanned: endingOf(rundown, counts.planned),
+    withCuts: endingOf(rundown, counts.adjusted),
     showings,
     cutPoints: cutPoints(show, showings),
-    taken: takenOf(rundown, adjusted),
-    swaps: rundown.swaps.flatMap(({ id, title }, index) => {
-      const [early, late] = (['early', 'late'] as const).map((what) =>
-        counted(adjusted, ({ swaps }) => swaps[index] === what),
-      );
-      return early && late && early.share + late.share > 0 ? [{ id, title, early, late }] : [];
+    taken: rundown.showings.flatMap(({ step, action }, index) => {
+      const [cut, stretched] = [counts.cut[index] ?? 0, counts.stretched[index] ?? 0];
+      return cut + stretched > 0
+        ? [{ showing: step, action, cut: wilson(cut, runs), stretched: wilson(stretched, runs) }]
+        : [];
     }),
-    broken: brokenOf(adjusted),
+    swaps: rundown.swaps.flatMap(({ id, title }, index) => {
+      const [early, late] = [counts.early[index] ?? 0, counts.late[index] ?? 0];
+      return early + late > 0 ? [{ id, title, early: wilson(early, runs), late: wilson(late, runs) }] : [];
+    }),
+    broken: [...counts.broken]
+      .toSorted(([, a], [, b]) => b - a)
+      .map(([step, often]) => ({ step, chance: wilson(often, runs) })),
   };
 }
 
-const counted = (evenings: readonly Evening[], is: (evening: Evening) => boolean): Chance =>
-  wilson(evenings.filter(is).length, evenings.length);
-
-function endingOf({ lasts, within }: Rundown, evenings: readonly Evening[]): Ending {
-  const off = evenings.map(({ length }) => length - lasts);
+function endingOf({ within }: Rundown, off: Tally): Ending {
+  const away: Tally = new Map();
+  for (const [by, often] of off) away.set(Math.abs(by), (away.get(Math.abs(by)) ?? 0) + often);
   return {
-    inTime: wilson(off.filter((each) => Math.abs(each) <= within).length, off.length),
+    inTime: wilson(
+      total(away, (by) => by <= within),
+      total(away),
+    ),
     early: quantile(off, 0.1),
     usual: quantile(off, 0.5),
     late: quantile(off, 0.9),
-    off95: quantile(off.map(Math.abs), 0.95),
-  };
-}
-
-function showingReport({ showings }: Rundown, evenings: readonly Evening[], index: number): ShowingReport {
-  const showing = showings[index];
-  if (!showing) throw new Error(`there is no showing ${index}`);
-  const played = evenings.flatMap((evening) => evening.showings[index] ?? []);
-  const silences = played.map(({ waits }) => waits).filter((waits) => waits > 0);
-  return {
-    showing: showing.step,
-    action: showing.action,
-    start: showing.start,
-    over: wilson(played.filter(({ over }) => over > RUNS_OVER).length, played.length),
-    over95: quantile(
-      played.map(({ over }) => over),
-      0.95,
-    ),
-    silence: wilson(silences.length, played.length),
-    silence95: seconds(silences.length === 0 ? 0 : quantile(silences, 0.95).value),
+    off95: quantile(away, 0.95),
   };
 }
 
@@ -199,37 +284,4 @@ function cutPoints({ rundown, pace }: Show, reports: readonly ShowingReport[]): 
     .filter(({ over }) => over > RUNS_OVER)
     .toSorted((a, b) => b.over - a.over)
     .slice(0, MOST_POINTS);
-}
-
-function takenOf({ showings }: Rundown, evenings: readonly Evening[]): StageReport['taken'] {
-  return showings.flatMap(({ step, action }) => {
-    const [cut, stretched] = [
-      counted(evenings, ({ changes }) =>
-        changes.some((each) => each.showing === step && each.to < each.from),
-      ),
-      counted(evenings, ({ changes }) =>
-        changes.some((each) => each.showing === step && each.to > each.from),
-      ),
-    ];
-    return cut.share + stretched.share > 0 ? [{ showing: step, action, cut, stretched }] : [];
-  });
-}
-
-function brokenOf(evenings: readonly Evening[]): StageReport['broken'] {
-  const steps = [...new Set(evenings.flatMap(({ broken }) => broken))];
-  return steps
-    .map((step) => ({ step, chance: counted(evenings, ({ broken }) => broken.includes(step)) }))
-    .toSorted((a, b) => b.chance.share - a.chance.share);
-}
-
-/**
- * The value below which a share of the values lie. Its 95 % interval is that of order statistics, whatever the
- * distribution (H. A. David, H. N. Nagaraja, Order Statistics, 3rd ed. 2003, section 7.1), with the binomial taken as normal.
- */
-export function quantile(values: readonly number[], share: number): Quantile {
-  const sorted = values.toSorted((a, b) => a - b);
-  const at = (rank: number): number =>
-    sorted[Math.min(sorted.length - 1, Math.max(0, Math.ceil(rank) - 1))] ?? 0;
-  const [middle, half] = [sorted.length * share, Z * Math.sqrt(sorted.length * share * (1 - share))];
-  return { value: at(middle), low: at(middle - half), high: at(middle + half + 1) };
 }

@@ -9,7 +9,8 @@ import {
 } from '../../units/index.ts';
 import type { Chance } from './chances.ts';
 import { USUAL_PRESENTER, type Presenter } from './presenter.ts';
-import type { CutPoint, Ending, Quantile, StageReport } from './report.ts';
+import type { CutPoint, Ending, StageReport } from './report.ts';
+import type { Quantile } from './tally.ts';
 
 /** How a demonstration goes, for people: what matters first, then what to cut, what is in danger, and how it was got. */
 export function stageReportText(

@@ -3,12 +3,13 @@ import type { Rundown } from '../../../src/planner/index.ts';
 import {
   rehearseStage,
   stageReportText,
+  stageStudy,
   type Presenter,
   type StageReport,
 } from '../../../src/rehearsal/index.ts';
 import { playEvening, showOf } from '../../../src/rehearsal/stage/evening.ts';
 import { USUAL_PRESENTER } from '../../../src/rehearsal/stage/presenter.ts';
-import { quantile } from '../../../src/rehearsal/stage/report.ts';
+import { quantile } from '../../../src/rehearsal/stage/tally.ts';
 import { plus, seconds } from '../../../src/units/index.ts';
 import { lantern } from '../../support/small-rundown.ts';
 
@@ -23,7 +24,7 @@ const none = { least: seconds(0), most: seconds(0) };
 const EXACT: Presenter = { keeps: share(1), turns: none, helper: none };
 
 const report = (rundown: Rundown, runs: number, presenter?: Presenter, seed = 1): StageReport =>
-  rehearseStage(rundown, { runs, seed }, presenter ? { presenter } : {});
+  rehearseStage(rundown, runs, seed, presenter);
 
 /** Nature decides nothing: every step of the workload takes what it usually does. */
 const settled: Rundown = {
@@ -115,9 +116,11 @@ describe('many evenings of a demonstration', () => {
   });
 
   test('whoever stops it gets what was played until then', () => {
-    const stopped = rehearseStage(lantern, { runs: 1000, seed: 1 }, { goOn: (played) => played < 7 });
-    expect(stopped.runs).toBe(7);
-    expect(stopped).toEqual(report(lantern, 7));
+    const study = stageStudy(lantern, 1);
+    expect(study.report()).toMatchObject({ runs: 0, cutPoints: [], swaps: [] });
+    expect(stageReportText(lantern, study.report())).toBe('No evening had come to its end.');
+    for (let run = 0; run < 7; run += 1) study.play();
+    expect(study.report()).toEqual(report(lantern, 7));
   });
 
   test('whatever the luck, showings follow each other and no cut goes further than the rundown lets it', () => {
@@ -141,9 +144,27 @@ describe('many evenings of a demonstration', () => {
 });
 
 test('of many values, the one below which a share lies, and between what that is sure to lie', () => {
-  const values = Array.from({ length: 1000 }, (_, index) => index);
+  const values = new Map(Array.from({ length: 1000 }, (_, index) => [999 - index, 1] as const));
   expect(quantile(values, 0.5)).toEqual({ value: 499, low: 469, high: 531 });
-  expect(quantile([7], 0.95)).toEqual({ value: 7, low: 7, high: 7 });
+  expect(quantile(new Map([[7, 3]]), 0.95)).toEqual({ value: 7, low: 7, high: 7 });
+  expect(
+    quantile(
+      new Map([
+        [1, 90],
+        [2, 10],
+      ]),
+      0.95,
+    ),
+  ).toEqual({ value: 2, low: 2, high: 2 });
+  expect(
+    quantile(
+      new Map([
+        [1, 90],
+        [2, 10],
+      ]),
+      0.9,
+    ),
+  ).toEqual({ value: 1, low: 1, high: 2 });
 });
 
 test('in words', () => {
