@@ -1,4 +1,4 @@
-export { airSteps, playAir, type AirStep } from './air.ts';
+export { airSteps, playAir, type AirStep } from './on-air.ts';
 export { cutsFor, nextCut, nextStretch, type Change as StageChange } from './cuts.ts';
 export { outlook, type OnAir, type Outlook, type Pace, type Slot } from './outlook.ts';
 export { paceOf } from './pace.ts';

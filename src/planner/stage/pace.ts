@@ -1,5 +1,5 @@
 import { earlier, seconds, type EpochMs, type Seconds } from '../../units/index.ts';
-import { airSteps, type AirStep } from './air.ts';
+import { airSteps, type AirStep } from './on-air.ts';
 import type { OffView, Pace, Slot, Worth } from './outlook.ts';
 import type { Rundown, Showing } from './rundown.ts';
 
