@@ -26,6 +26,7 @@ export {
   nextStretch,
   outlook,
   paceOf,
+  planDemonstration,
   playAir,
   type AirStep,
   type OnAir,

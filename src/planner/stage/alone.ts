@@ -1,0 +1,139 @@
+import { roughly, seconds, type EpochMs } from '../../units/index.ts';
+import { planTimetable, type PlanResult, type Refusal } from '../plan.ts';
+import type { Slot } from './slots.ts';
+import { derive, type Stage } from './derive.ts';
+import { reasonsFor } from './reasons.ts';
+import { carriedAlone, finals, swapAlone, type Question, type Story, type Wanted } from './story.ts';
+
+/** Work that is enough to see whether one copy, or one thing that is carried on, can be right at its minute. */
+const A_LOOK = 100_000;
+/** And for saying why it cannot. */
+const A_REASON = 400_000;
+
+/** What a showing wants, and the showings from which it could be carried on. */
+interface Forced {
+  readonly wanted: Wanted;
+  readonly since: readonly Slot[];
+}
+
+/**
+ * Looks at single copies, and at single things that are carried on, as if there were nothing else in the demonstration. What
+ * cannot be right alone can never be.
+ */
+export class Alone {
+  readonly #stage: Stage;
+  readonly #ends: EpochMs;
+  readonly #known = new Map<string, boolean>();
+
+  constructor(stage: Stage, ends: EpochMs) {
+    this.#stage = stage;
+    this.#ends = ends;
+  }
+
+  /** Whether a question could be answered so, as far as can be seen. */
+  possible(question: Question, carried: boolean): boolean {
+    const { slot, component, since, wants, index } = question;
+    if (carried && !since) return true;
+    if (wants === 'needed' && !this.#takenAlong(question)) return true;
+    const key = `${slot.number} ${component.id} ${wants} ${index} ${carried ? (since?.number ?? '') : 'swap'}`;
+    const known =
+      this.#known.get(key) ??
+      this.#look(this.#story({ ...question, use: wants }, carried ? since : undefined));
+    this.#known.set(key, known);
+    return known;
+  }
+
+  /** Why each copy that cannot be done without is never right; nothing where each could be. */
+  hopeless(): Refusal[] {
+    return this.#forced().flatMap(({ wanted, since }): Refusal[] => {
+      const swap = this.#story(wanted);
+      if (this.#look(swap)) return [];
+      if (since.some((before) => this.#look(this.#story(wanted, before)))) return [];
+      const why = this.#reasons(swap);
+      const last = since.at(-1);
+      const on = last && this.#reasons(this.#story(wanted, last));
+      const messages = [
+        `${wantedWords(wanted)}: no copy can be right for it: ${told(why)}`,
+        ...(on
+          ? [
+              `what was shown of it ${at(last)} cannot be carried on in the ${roughly(seconds(wanted.slot.from - last.to))} between: ${told(on)}`,
+            ]
+          : []),
+      ];
+      return [
+        {
+          message: messages.join('; '),
+          steps: why.flatMap(({ steps }) => steps),
+          places: [wanted.slot.show.place, ...why.flatMap(({ places }) => places)],
+        },
+      ];
+    });
+  }
+
+  /** What showings want that was never begun on the table, or could be carried on from an earlier showing. */
+  #forced(): Forced[] {
+    const { workload, slots } = this.#stage;
+    return slots.flatMap((slot): Forced[] => {
+      const { show } = slot;
+      if (show.kind === 'beauty')
+        return finals(workload).map((component) => ({
+          wanted: { slot, component, index: component.steps.length - 1, use: 'beauty' },
+          since: [],
+        }));
+      if (show.kind !== 'step') return [];
+      const component = workload.components.find(({ steps }) => steps.some(({ id }) => id === show.step));
+      if (!component) return [];
+      const index = component.steps.findIndex(({ id }) => id === show.step);
+      const since = slots
+        .slice(0, slot.number)
+        .filter(
+          (other) =>
+            other.show.kind === 'step' &&
+            component.steps.some(({ id }) => other.show.kind === 'step' && id === other.show.step),
+        );
+      // Whatever is begun on the table is there.
+      if (since.length === 0 && index === 0 && show.part !== 'last') return [];
+      return [{ wanted: { slot, component, index, use: 'shown' }, since }];
+    });
+  }
+
+  /** Whether the showing itself takes it along; if not, work off view before it does. */
+  #takenAlong({ slot, component, index }: Question): boolean {
+    const { show } = slot;
+    if (show.kind !== 'step') return false;
+    const steps = this.#stage.workload.components.flatMap((each) => each.steps);
+    const needed = component.steps[index]?.id;
+    return steps.some(({ id, needs }) => id === show.step && needed !== undefined && needs.includes(needed));
+  }
+
+  #story(wanted: Wanted, since?: Slot): Story {
+    const { workload, slots } = this.#stage;
+    return since ? carriedAlone(workload, slots, since, wanted) : swapAlone(workload, slots, wanted);
+  }
+
+  #look(story: Story): boolean {
+    return this.#ask(story).status !== 'infeasible';
+  }
+
+  #reasons(story: Story): readonly Refusal[] {
+    return reasonsFor(derive(this.#stage, story), this.#ends, A_REASON);
+  }
+
+  #ask(story: Story): PlanResult {
+    const { workload } = derive(this.#stage, story);
+    return planTimetable(workload, {
+      service: { kind: 'at', moments: [this.#ends] },
+      effort: A_LOOK,
+      reasons: 'spare',
+    });
+  }
+}
+
+const told = (reasons: readonly Refusal[]): string => reasons.map(({ message }) => message).join('; ');
+
+const at = ({ from }: Slot): string => `${roughly(seconds(from))} into the air`;
+
+function wantedWords({ slot, component, index }: Wanted): string {
+  const step = component.steps[index];
+  return `line ${slot.show.place.line}, ${step?.id ?? component.id} ${at(slot)}`;
+}

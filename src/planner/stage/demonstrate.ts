@@ -1,0 +1,184 @@
+import type { Demonstration, Workload } from '../../plan/index.ts';
+import { epochMs, plus, seconds, type EpochMs } from '../../units/index.ts';
+import { planTimetable, type PlanRequest, type PlanResult, type Refusal } from '../plan.ts';
+import { whenFrom } from '../words.ts';
+import { slotsOf } from './slots.ts';
+import { Alone } from './alone.ts';
+import { choices, type Choice } from './choices.ts';
+import { derive, type Derived, type Stage } from './derive.ts';
+import { reasonsFor } from './reasons.ts';
+import type { Rundown, StageRequest, StageResult } from './rundown.ts';
+import { rundownOf } from './telling.ts';
+
+/** Work for the timetables of all stories that are tried, and of each. */
+const ALL = 24_000_000;
+const EACH = 2_000_000;
+/** Work for making the timetable of the story that was chosen a good one. */
+const POLISH = 14_000_000;
+/** What is only to be seen feasible is looked for this far ahead of now. */
+const AHEAD = seconds(60 * 86_400);
+
+/**
+ * Plans the demonstration that a workload's plan carries: of all the ways in which things can be carried on or fetched, the one
+ * with the fewest swaps, then the least work ahead, for which there is a timetable; or why there is none.
+ * @throws RangeError when the workload is not one plan with a demonstration, or the soonest is asked for without a now.
+ */
+export function planDemonstration(workload: Workload, request: StageRequest): StageResult {
+  const [plan] = workload.plans;
+  if (!plan?.demonstration || workload.plans.length > 1)
+    throw new RangeError('one plan with a demonstration is wanted');
+  if (request.when.kind === 'soonest' && request.now === undefined)
+    throw new RangeError('the soonest is reckoned from now: say when that is');
+  const stage = stageOf(workload, plan.demonstration, request.helper);
+  const ends = endOf(stage, request);
+  const alone = new Alone(stage, ends);
+  const hopeless = alone.hopeless();
+  if (hopeless.length > 0) return { status: 'refused', reasons: hopeless };
+  const all = choices(stage, (question, carried) => alone.possible(question, carried));
+  const effort = request.effort ?? ALL;
+  const found = firstRight(
+    stage,
+    all.choices,
+    ends,
+    effort,
+    request.when.kind === 'on air' ? request.now : undefined,
+  );
+  if (found.kind === 'right')
+    return request.when.kind === 'soonest'
+      ? soonest(stage, found, request, all.complete)
+      : polished(stage, found, ends, request, all.complete);
+  if (request.now !== undefined && request.when.kind === 'on air') {
+    const early = firstRight(stage, all.choices, ends, effort);
+    if (early.kind === 'right') return tooLate(stage, early, request);
+  }
+  return found.kind === 'none' ? refused(stage, all.choices, ends) : { status: 'unknown' };
+}
+
+const stageOf = (workload: Workload, demonstration: Demonstration, helper?: boolean): Stage => ({
+  workload,
+  demonstration,
+  helper: helper ?? demonstration.helper,
+  slots: slotsOf(demonstration),
+});
+
+const lastsOf = ({ slots }: Stage): ReturnType<typeof seconds> => seconds(slots.at(-1)?.to ?? 0);
+
+const endOf = (stage: Stage, { when, now }: StageRequest): EpochMs =>
+  when.kind === 'on air' ? plus(when.at, lastsOf(stage)) : plus(now ?? epochMs(0), AHEAD);
+
+type Planned = PlanResult & { readonly status: 'optimal' | 'feasible' };
+
+interface Right {
+  readonly kind: 'right';
+  readonly choice: Choice;
+  readonly derived: Derived;
+  readonly result: Planned;
+  /** No cheaper story was left unanswered. */
+  readonly proven: boolean;
+}
+
+/** The cheapest story for which there is a timetable. */
+function firstRight(
+  stage: Stage,
+  all: readonly Choice[],
+  ends: EpochMs,
+  effort: number,
+  now?: EpochMs,
+): Right | { readonly kind: 'none' | 'unknown' } {
+  let [left, proven] = [effort, true];
+  for (const choice of all) {
+    if (left <= 0) return { kind: 'unknown' };
+    const derived = derive(stage, choice.story);
+    const each = Math.min(EACH, left);
+    const result = planTimetable(derived.workload, {
+      ...asked(ends, now),
+      effort: each,
+    });
+    if ('timetable' in result) return { kind: 'right', choice, derived, result, proven };
+    if (result.status === 'unknown') proven = false;
+    // An answer that there is none costs some work too, which is not told.
+    left -= result.status === 'unknown' ? result.work : A_REFUSAL;
+  }
+  return { kind: proven ? 'none' : 'unknown' };
+}
+
+const A_REFUSAL = 20_000;
+
+const asked = (ends: EpochMs, now?: EpochMs): PlanRequest => ({
+  service: { kind: 'at', moments: [ends] },
+  reasons: 'spare',
+  ...(now !== undefined && { now }),
+});
+
+function solved(
+  stage: Stage,
+  choice: Choice,
+  derived: Derived,
+  result: Planned,
+  proven: boolean,
+): StageResult {
+  const rundown: Rundown = rundownOf(stage, choice.story, derived, result.timetable, proven);
+  return { status: 'solved', rundown };
+}
+
+/** The same story with a timetable that was looked for longer. */
+function polished(
+  stage: Stage,
+  { choice, derived, result, proven }: Right,
+  ends: EpochMs,
+  { effort = POLISH, now }: StageRequest,
+  complete: boolean,
+): StageResult {
+  const better =
+    result.status === 'optimal'
+      ? result
+      : planTimetable(derived.workload, {
+          ...asked(ends, now),
+          effort: Math.min(effort, POLISH),
+          warmStart: result.timetable,
+        });
+  return solved(stage, choice, derived, 'timetable' in better ? better : result, proven && complete);
+}
+
+function soonest(
+  stage: Stage,
+  { choice, derived, proven }: Right,
+  { now, effort }: StageRequest,
+  complete: boolean,
+): StageResult {
+  const result = planTimetable(derived.workload, {
+    service: { kind: 'soonest' },
+    ...(now !== undefined && { now }),
+    ...(effort !== undefined && { effort }),
+  });
+  if ('timetable' in result) return solved(stage, choice, derived, result, proven && complete);
+  return result.status === 'infeasible'
+    ? { status: 'refused', reasons: result.reasons }
+    : { status: 'unknown' };
+}
+
+/** It could go on air then if work had begun earlier. */
+function tooLate(
+  stage: Stage,
+  { derived, result }: Right,
+  { now = epochMs(0), when }: StageRequest,
+): StageResult {
+  const first = Math.min(
+    ...result.timetable.steps.map(({ start }) => start),
+    ...result.timetable.settings.map(({ at }) => at),
+  );
+  const at = when.kind === 'on air' ? when.at : now;
+  const words = whenFrom(stage.workload.kitchen.timeZone, at);
+  const next = planTimetable(derived.workload, { service: { kind: 'soonest' }, now });
+  const could =
+    'timetable' in next ? next.timetable.steps.find(({ step }) => step === derived.onAir)?.start : undefined;
+  const message = `it cannot go on air at ${words(at)}: work ahead would have to begin at ${words(epochMs(first))}, and it is ${words(now)}${could === undefined ? '' : `; the soonest is ${words(could)}`}`;
+  const reason: Refusal = { message, steps: [], places: [stage.demonstration.place] };
+  return { status: 'refused', reasons: [reason] };
+}
+
+/** Each copy can be right by itself, but not all together: told of the cheapest story. */
+function refused(stage: Stage, all: readonly Choice[], ends: EpochMs): StageResult {
+  const [best] = all;
+  return { status: 'refused', reasons: best ? reasonsFor(derive(stage, best.story), ends) : [] };
+}

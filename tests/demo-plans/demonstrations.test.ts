@@ -1,0 +1,53 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { expect, test } from 'vitest';
+import { drawDiagnostic, loadWorkload, type Workload } from '../../src/plan/index.ts';
+import { planDemonstration, verify } from '../../src/planner/index.ts';
+import { epochMs } from '../../src/units/index.ts';
+import { kitchenFile } from './demo-plans.ts';
+
+const FOLDER = fileURLToPath(new URL('../../plans/demonstrations/', import.meta.url));
+const FRIDAY_20 = epochMs(Date.UTC(2027, 2, 5, 20));
+const files = readdirSync(FOLDER).toSorted();
+
+function load(file: string): Workload {
+  const source = { file, bytes: new Uint8Array(readFileSync(FOLDER + file)) };
+  const { workload, diagnostics, texts } = loadWorkload([source], {
+    findKitchen: kitchenFile,
+    timeZone: 'UTC',
+  });
+  expect(diagnostics.map((found) => drawDiagnostic(found, texts.get(file) ?? ''))).toEqual([]);
+  if (!workload) throw new Error(`${file} has no workload`);
+  return workload;
+}
+
+test('there are a short and a long demonstration', () => {
+  const lasts = files.map((file) => [file, load(file).plans[0]?.demonstration?.lasts]);
+  expect(lasts).toEqual([
+    ['harvest-galettes.yaml', 480],
+    ['lamplight-choux.yaml', 1500],
+  ]);
+});
+
+test.each(
+  files.flatMap(
+    (file) =>
+      [
+        [file, 'with a helper'],
+        [file, 'without a helper'],
+      ] as const,
+  ),
+)('%s %s is planned and verified, and no choice has fewer swaps', (file, helper) => {
+  const workload = load(file);
+  const result = planDemonstration(workload, {
+    when: { kind: 'on air', at: FRIDAY_20 },
+    helper: helper === 'with a helper',
+    effort: 2_000_000,
+  });
+  if (result.status !== 'solved') throw new Error(JSON.stringify(result));
+  const { rundown } = result;
+  expect(rundown.proven).toBe(true);
+  expect(verify(rundown.workload, rundown.timetable)).toEqual([]);
+  expect(rundown.swaps.length).toBe(file.startsWith('harvest') ? 6 : 10);
+  expect(rundown.jobs.some(({ who }) => who === 'helper')).toBe(rundown.helper);
+});

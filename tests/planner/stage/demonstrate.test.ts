@@ -1,0 +1,171 @@
+import { describe, expect, test } from 'vitest';
+import { planDemonstration, verify } from '../../../src/planner/index.ts';
+import { plus } from '../../../src/units/index.ts';
+import { step } from '../../support/workloads.ts';
+import { EIGHT, refusal, solvedRundown, staged, told, type DemonstrationSpec } from './support.ts';
+
+/** Shells whose paste may wait five minutes, and a cream that must be on ice within three. */
+const shells = (demonstration: Partial<DemonstrationSpec>) =>
+  staged({
+    kitchen: { ovens: [{}, {}] },
+    components: {
+      cream: [
+        step('thicken', { takes: '5 min', hands: 'busy' }),
+        step('ice', { rest: ['10 min', '30 min'], within: '3 min' }),
+        step('chill', { rest: ['3 h', '20 h'] }),
+      ],
+      shells: {
+        keeps: '6 h',
+        steps: [
+          step('beat', { takes: '5 min', hands: 'busy' }),
+          step('pipe', { each: '12 s', hands: 'busy', within: '5 min' }),
+          step('bake', { takes: '20 min', within: '4 min', oven: { at: '200 C', door: 'usable' } }),
+        ],
+      },
+      finish: [step('fill', { each: '6 s', hands: 'busy', needs: ['cream', 'shells'] })],
+    },
+    demonstration: {
+      lasts: '12 min',
+      shows: [
+        { show: 'shells.beat' },
+        { talk: '3-5 min' },
+        { show: 'shells.bake', first: '30 s' },
+        { talk: '2-4 min' },
+        { show: 'shells.bake', last: '30 s' },
+      ],
+      ...demonstration,
+    },
+  });
+
+describe('what is shown, and from what', () => {
+  test('a helper pipes what was beaten on the table; what takes longer than the air time is a swap', () => {
+    const rundown = solvedRundown(shells({ helper: true }));
+    expect(told(rundown)).toEqual([
+      '0:00 shells.beat whole',
+      '5:00 talk',
+      '8:30 shells.bake first carried on',
+      '9:00 talk',
+      '11:30 shells.bake last from A',
+    ]);
+    expect(rundown.swaps).toHaveLength(1);
+    expect(rundown.swaps[0]).toMatchObject({
+      id: 'A',
+      component: 'shells',
+      state: { kind: 'inside', step: 'shells.bake', left: 30 },
+      use: 'shown',
+      copies: 1,
+      ready: plus(EIGHT, 690),
+      usableFrom: plus(EIGHT, 690),
+      useBy: plus(EIGHT, 690),
+    });
+    expect(rundown.proven).toBe(true);
+  });
+
+  test('without a helper nobody pipes it in time, and that is said', () => {
+    expect(refusal(shells({}))).toBe(
+      'line 103, shells.bake 8 min 30 s into the air: no copy can be right for it: shells.pipe takes both hands for 2 min (line 16): one cook; it cannot be moved, because shells.bake first must follow shells.pipe within 4 min (line 17); meanwhile it is on air; what was shown of it 0 s into the air cannot be carried on in the 3 min 30 s between: shells.pipe takes both hands for 2 min (line 16): one cook; meanwhile it is on air',
+    );
+  });
+
+  test('in a break the presenter pipes it', () => {
+    const rundown = solvedRundown(
+      shells({
+        shows: [
+          { show: 'shells.beat' },
+          { break: '2-5 min' },
+          { show: 'shells.bake', first: '30 s' },
+          { talk: '2-4 min' },
+          { show: 'shells.bake', last: '30 s' },
+        ],
+      }),
+    );
+    expect(told(rundown)[2]).toMatch(/shells.bake first carried on/);
+    const piping = rundown.jobs.find(({ step: id }) => id === 'shells.pipe');
+    expect(piping).toMatchObject({ who: 'presenter', onView: false });
+  });
+
+  test('the finished plate is made of every component, and what a showing needs is fetched', () => {
+    const rundown = solvedRundown(
+      shells({
+        lasts: '3 min',
+        shows: [{ talk: '60-90 s' }, { show: 'finish.fill' }, { beauty: '20-40 s' }],
+      }),
+    );
+    expect(told(rundown)).toEqual([
+      '0:00 talk',
+      '1:24 finish.fill whole with A with B',
+      '2:24 beauty from C',
+    ]);
+    expect(rundown.swaps.map(({ id, component, use, made }) => [id, component, use, made])).toEqual([
+      ['A', 'cream', 'needed', ['cream A']],
+      ['B', 'shells', 'needed', ['shells B']],
+      ['C', 'finish', 'beauty', ['finish C', 'cream for C', 'shells for C']],
+    ]);
+  });
+
+  test('a backup is made in the same making: twice the pieces, one pot', () => {
+    const rundown = solvedRundown(
+      shells({
+        lasts: '3 min',
+        backups: ['shells', 'cream'],
+        shows: [{ talk: '60-90 s' }, { show: 'finish.fill' }, { talk: '20-40 s' }],
+      }),
+    );
+    expect(rundown.swaps.map(({ copies, backups, factor }) => [copies, backups, factor])).toEqual([
+      [2, 1, 2],
+      [2, 1, 2],
+    ]);
+    const steps = new Map(
+      rundown.workload.components.flatMap((each) => each.steps).map((each) => [String(each.id), each]),
+    );
+    expect(steps.get('shells B.pipe')?.length).toMatchObject({
+      kind: 'each',
+      pieces: 20,
+      range: { usual: 240 },
+    });
+    expect(steps.get('shells B.bake')?.oven?.shelves).toBe(2);
+    expect(steps.get('cream A.thicken')?.length).toMatchObject({ range: { usual: 300 } });
+  });
+
+  test('an oven that the audience sees is the one that is shown', () => {
+    const rundown = solvedRundown(shells({ helper: true, ovens: ['oven 2'] }));
+    const ovens = new Map(rundown.timetable.steps.map(({ step: id, oven }) => [String(id), oven]));
+    expect(ovens.get('shells.bake first')).toBe('oven 2');
+    expect(ovens.get('shells A.bake last')).toBe('oven 2');
+    expect(rundown.ovens).toEqual({ onStage: ['oven 2'], behind: ['oven'] });
+  });
+});
+
+describe('when', () => {
+  test('each showing stands at its minute, and the timetable is one that the planner verifies', () => {
+    const rundown = solvedRundown(shells({ helper: true }));
+    expect(rundown.begins).toBe(EIGHT);
+    expect(rundown.ends).toBe(plus(EIGHT, 720));
+    rundown.showings.reduce((at, showing) => {
+      expect(showing.start).toBe(at);
+      return showing.end;
+    }, rundown.begins);
+    expect(verify(rundown.workload, rundown.timetable)).toEqual([]);
+  });
+
+  test('as soon as can be', () => {
+    const demo = shells({ helper: true });
+    const rundown = solvedRundown(demo, { when: { kind: 'soonest' }, now: EIGHT });
+    expect(rundown.begins).toBeGreaterThan(plus(EIGHT, 12 * 60));
+    expect(Math.min(...rundown.timetable.settings.map(({ at }) => at))).toBeGreaterThanOrEqual(EIGHT);
+  });
+
+  test('too late to begin is said, with the soonest', () => {
+    const request = { when: { kind: 'on air' as const, at: EIGHT }, now: plus(EIGHT, -600) };
+    expect(refusal(shells({ helper: true }), request)).toMatch(
+      /^it cannot go on air at 20:00: work ahead would have to begin at 19:\d\d, and it is 19:50; the soonest is 20:\d\d$/,
+    );
+  });
+
+  test('a plan without a demonstration, and no now for the soonest, are mistakes of the caller', () => {
+    const demo = shells({});
+    const plain = { ...demo, plans: demo.plans.map(({ demonstration: _demonstration, ...plan }) => plan) };
+    expect(() => planDemonstration(plain, { when: { kind: 'on air', at: EIGHT } })).toThrow(RangeError);
+    expect(() => planDemonstration(demo, { when: { kind: 'soonest' } })).toThrow(RangeError);
+  });
+});
