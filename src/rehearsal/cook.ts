@@ -1,5 +1,6 @@
 import {
   answer,
+  stageOf,
   type Alarm,
   type BenchState,
   type Call,
@@ -47,6 +48,11 @@ const delay = ({ seed, manner, life }: Troupe, about: string): Seconds =>
       (life ? forgotten(life, chance(seed, 'forgets', about), chance(seed, 'forgotten for', about)) : 0),
   );
 
+/** Before an audience nobody is elsewhere when a showing is over, s. */
+const ON_STAGE_S = 2;
+const onStage = ({ seed }: Troupe, about: string): Seconds =>
+  seconds(ON_STAGE_S * chance(seed, 'on stage', about));
+
 const byCook = (at: EpochMs, happening: Happening): Act => ({ at, source: 'rehearsal', happening });
 
 /** How the cook answers a call; nothing while hands or a tool are wanting. */
@@ -58,7 +64,8 @@ export function answerTo(call: Call, scene: Scene, troupe: Troupe): Act | undefi
       const free = step && freeSince(step, scene);
       if (free === undefined) return undefined;
       const forgotten = forgetfulness(asks.step, troupe.faults, scene.isReplanned);
-      return answered(call, plus(later(call.due, free), delay(troupe, call.key) + forgotten));
+      const wait = scene.onView.has(asks.step) ? onStage(troupe, call.key) : delay(troupe, call.key);
+      return answered(call, plus(later(call.due, free), wait + forgotten));
     }
     case 'done':
       // What nature ends is ended by `endOf`; only of a rest does the cook choose the moment.
@@ -89,15 +96,16 @@ function restEnd(call: Call, id: StepId, scene: Scene, troupe: Troupe): Act | un
 }
 
 /** When the cook ends a running step that only a person can end: once nature is done with it, and it was noticed. */
-export function endOf(going: Going, troupe: Troupe): Act | undefined {
+export function endOf(going: Going, { onView }: Scene, troupe: Troupe): Act | undefined {
   const { step, run, attempt } = going;
   const seen = seenByEye(going, troupe);
   if (seen !== undefined) return byCook(seen, { kind: 'done', step: step.id, at: seen });
   if (step.length.kind === 'rest' || !endsByHand(step)) return undefined;
+  const wait = onView.has(step.id) ? onStage : delay;
   const at = plus(
     run.startedAt,
     Math.max(0, troupe.nature.duration(step, attempt) + run.extra) +
-      delay(troupe, `end ${step.id} ${attempt}`),
+      wait(troupe, `end ${step.id} ${attempt}`),
   );
   return byCook(at, { kind: 'done', step: step.id, at });
 }
@@ -134,6 +142,19 @@ export function untied(act: Act, now: EpochMs, troupe: Troupe): Act {
   );
   return { ...act, at, happening: 'at' in happening ? { ...happening, at } : happening };
 }
+
+/** A presenter looks at the clock some seconds into a showing, and then takes the cut or the stretch that is offered. */
+export function changeOnAir(state: BenchState, troupe: Troupe): Act | undefined {
+  const stage = state.setup.rundown && stageOf(state, state.time);
+  if (stage?.phase !== 'on air' || !stage.isGoing) return undefined;
+  const showing = stage.rundown.showings[stage.onAir.showing];
+  const look = plus(stage.onAir.since, LOOKS_UP_S + onStage(troupe, `looks up ${showing?.step}`));
+  const seen = stageOf(state, look);
+  const change = seen?.phase === 'on air' ? seen.change : undefined;
+  const step = stage.rundown.showings.find((each) => each.step === change?.showing)?.step;
+  return change && step ? byCook(look, { kind: 'length', step, length: change.to }) : undefined;
+}
+const LOOKS_UP_S = 3;
 
 /** The cook hears an alarm out after a moment; what it asks for is left to the calls. */
 export function hearing(alarm: Alarm, troupe: Troupe): Act | undefined {

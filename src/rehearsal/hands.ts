@@ -22,6 +22,8 @@ export interface Scene {
   readonly ovenOf: ReadonlyMap<StepId, string>;
   /** Whether a new timetable was taken on the way. */
   readonly isReplanned: boolean;
+  /** Steps that an audience sees, where the run is a demonstration. */
+  readonly onView: ReadonlySet<StepId>;
 }
 
 interface Use {
@@ -54,7 +56,9 @@ export function sceneOf(state: BenchState, steps: ReadonlyMap<StepId, Step>): Sc
   const ovenOf = new Map(
     state.timetable.steps.flatMap(({ step, oven }) => (oven === undefined ? [] : [[step, oven] as const])),
   );
-  return { kitchen: state.setup.workload.kitchen, going, held, ended, ovenOf, isReplanned };
+  const { workload, rundown } = state.setup;
+  const onView = new Set(rundown?.showings.map(({ step }) => step));
+  return { kitchen: workload.kitchen, going, held, ended, ovenOf, isReplanned, onView };
 }
 
 /**

@@ -4,6 +4,7 @@ import { later, type EpochMs } from '../units/index.ts';
 import {
   answerTo,
   answerToOffer,
+  changeOnAir,
   endOf,
   hearing,
   untied,
@@ -105,10 +106,11 @@ function cookActs(
   const scene = sceneOf(state, troupe.steps);
   const acts = [
     ...(probes === 'once' ? scene.going.flatMap((going) => readOff(going, state, troupe)) : []),
-    ...scene.going.map((going) => endOf(going, troupe)),
+    ...scene.going.map((going) => endOf(going, scene, troupe)),
     ...state.calls.map((call) => answerTo(call, scene, troupe)),
     ...state.alarms.map((alarm) => hearing(alarm, troupe)),
     answerToOffer(state, troupe),
+    changeOnAir(state, troupe),
   ];
   return acts.map((act) => act && untied(act, now, troupe));
 }
