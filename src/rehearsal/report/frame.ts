@@ -1,5 +1,5 @@
-import type { RunSetup } from '../../bench/index.ts';
 import type { Step, StepId } from '../../plan/index.ts';
+import type { Course } from '../fast/index.ts';
 
 /** What a step may have to wait for, by places of steps in the workload. */
 export interface Ties {
@@ -20,7 +20,7 @@ export interface PlanFrame {
   readonly steps: readonly number[];
 }
 
-/** What of a setup a report is made from: everything by a step's place in the workload, times since the run's beginning. */
+/** What of a course a report is made from: everything by a step's place in the workload, times since the run's beginning. */
 export interface Frame {
   readonly steps: readonly Step[];
   /** When each step was told to start and end, ms. */
@@ -31,13 +31,11 @@ export interface Frame {
 }
 
 /** Puts a frame together. */
-export function frameOf({ workload, timetable, begunAt }: RunSetup): Frame {
-  const steps = workload.components.flatMap((component) => component.steps);
+export function frameOf({ setup, steps, planned: starts, plannedEnds: ends }: Course): Frame {
+  const { workload, timetable, begunAt } = setup;
   const placeOf = new Map<StepId, number>(steps.map((step, place) => [step.id, place]));
   const told = new Map(timetable.steps.map((planned) => [planned.step, planned]));
   const since = (moment: number | undefined): number => (moment === undefined ? NaN : moment - begunAt);
-  const starts = Float64Array.from(steps, ({ id }) => since(told.get(id)?.start));
-  const ends = Float64Array.from(steps, ({ id }) => since(told.get(id)?.end));
   const previous = new Map(
     workload.components.flatMap((component) =>
       component.steps.flatMap((step, index) => {

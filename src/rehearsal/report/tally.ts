@@ -1,7 +1,7 @@
 import type { Frame } from './frame.ts';
 import { addSpread, count, spread, type Spread } from './spread.ts';
 import { lookAtWaits, REASONS, waitsFor, walkBack, type Waits } from './waits.ts';
-import type { PlayedRun } from './types.ts';
+import type { PlayedRun } from '../fast/index.ts';
 
 /** Less than this late counts as on time, s. */
 export const ON_TIME = 60;

@@ -1,5 +1,5 @@
 import type { Frame } from './frame.ts';
-import type { PlayedRun } from './types.ts';
+import type { PlayedRun } from '../fast/index.ts';
 
 /** Why a step began when it did. */
 export const REASONS = ['told', 'before', 'hands', 'tool', 'oven', 'cook'] as const;
