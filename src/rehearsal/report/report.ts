@@ -1,12 +1,14 @@
 import type { StepId } from '../../plan/index.ts';
 import type { EpochMs, Seconds } from '../../units/index.ts';
 import type { Window } from '../fast/index.ts';
+import type { Life } from '../life.ts';
 import type { Chance, Difference } from './chances.ts';
 import type { Estimate } from './spread.ts';
 
 /** What many rehearsals of one timetable have shown. Plain data. */
 export interface Report {
   readonly plans: readonly { readonly title: string; readonly makes: string; readonly service: EpochMs }[];
+  readonly timeZone: string;
   readonly begin: EpochMs;
   /** How it was got. */
   readonly got: {
@@ -21,6 +23,8 @@ export interface Report {
     readonly onBench: number;
     /** Of those played on the real bench: how many came to no end. */
     readonly stuck: number;
+    /** What days were taken to be like, beside the plan's ranges; nothing where each draw stood for itself. */
+    readonly life?: Life;
     /** Seeds from which what is said of changes and latest beginnings was measured. */
     readonly compared: number;
   };

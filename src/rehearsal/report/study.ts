@@ -120,9 +120,12 @@ function rehearse(found: Findings): Batch {
   };
 }
 
-/** How many of those that want a new timetable are played on the real bench: a fiftieth of all, ten at least, forty at most. */
+/** Of those that want a new timetable so many at least are played on the real bench; of thousands a hundredth, to a limit. */
+const LEAST_ON_BENCH = 50;
+
+/** A sample of those that want a new timetable, drawn by lot, is played again on the real bench, where there is one. */
 function playOnBench(found: Findings): Batch {
-  const most = Math.min(MOST_DRAWN, Math.max(10, Math.ceil(found.options.runs / 50)));
+  const most = Math.min(MOST_DRAWN, Math.max(LEAST_ON_BENCH, Math.ceil(found.options.runs / 100)));
   const sizes = [1, 2].map((of) => found.classes[of]?.runs ?? 0);
   const all = sizes.reduce((sum, size) => sum + size, 0);
   const chosen = [1, 2].flatMap((of, index) => {

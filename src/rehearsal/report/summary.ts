@@ -75,6 +75,7 @@ export function reportOf(found: Findings): Report {
       makes: `${makes.count} ${makes.of}`,
       service: timetable.service[index] ?? epochMs(NaN),
     })),
+    timeZone: workload.kitchen.timeZone,
     begin: beginOf(timetable),
     got: {
       runs: sum(classes, 0),
@@ -84,6 +85,7 @@ export function reportOf(found: Findings): Report {
       wanting: sum(classes, 1),
       onBench: sum(onBench, 0),
       stuck: found.stuck,
+      ...(course.life && { life: course.life }),
       compared: found.changes[0]?.outcome.runs ?? [...found.minuteLess.values()][0]?.runs ?? 0,
     },
     onTime: chanceOf(parts, ({ onTime }) => onTime),

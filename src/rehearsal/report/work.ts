@@ -64,7 +64,7 @@ export interface Paired {
 }
 
 /** No job hands on more seeds than this of each class. */
-export const MOST_DRAWN = 40;
+export const MOST_DRAWN = 100;
 
 /** What does the jobs of one study; it keeps what they have in common. */
 export function worker(setup: RunSetup): (job: Job) => Done {

@@ -1,0 +1,261 @@
+import { formatDuration, roughly, seconds, wallClock, weekday, daysBetween, type EpochMs } from '../../units/index.ts';
+import type { Chance, Difference } from './chances.ts';
+import type { Measured, Quantile, Report } from './report.ts';
+import type { Estimate } from './spread.ts';
+
+/** Lines of each list that are shown; the rest is in the JSON. */
+const SHOWN = 6;
+
+/** The report for people: what matters first, in sentences; then the figures; last, how they were got. */
+export function reportText(report: Report): string {
+  const parts = [
+    headLines(report),
+    summaryLines(report),
+    readyLines(report),
+    windowLines(report),
+    blameLines(report),
+    clashLines(report),
+    startLines(report),
+    changeLines(report),
+    gotLines(report),
+  ];
+  return parts
+    .filter((lines) => lines.length > 0)
+    .map((lines) => lines.join('\n'))
+    .join('\n\n');
+}
+
+function headLines(report: Report): string[] {
+  const { plans, got, begin } = report;
+  return [
+    ...plans.map(
+      ({ title, makes, service }) => `${title}: ${makes}, served ${clock(report, service, begin)}`,
+    ),
+    got.stopped
+      ? `Rehearsed ${times(got.runs)} of ${got.asked}: stopped, this is what there is`
+      : `Rehearsed ${times(got.runs)}`,
+  ];
+}
+
+const times = (count: number): string => (count === 1 ? 'once' : `${count} times`);
+
+function summaryLines(report: Report): string[] {
+  const { onTime, well, windows, changes, latestStarts, got } = report;
+  if (got.runs === 0) return ['No rehearsal had come to its end.'];
+  const first = windows.find(({ broken, kind }) => broken.share > 0 && kind !== 'service');
+  const best = helpful(report);
+  const sure = latestStarts.find(({ percent }) => percent === 95);
+  return [
+    `On time: in ${withError(onTime)} of rehearsals, by a minute.`,
+    `All well: in ${withError(well)}, on time and within every limit of the plan.`,
+    ...readySummary(report),
+    first
+      ? `Breaks first: ${first.words}; broken in ${withError(first.broken)}.`
+      : 'No limit of the plan was broken.',
+    ...(best
+      ? [
+          `Helps most, tried: ${best.words}.`,
+          `  All well in ${percent(best.well.with)} instead of ${percent(best.well.without)}, ${points(best.well.difference)}.`,
+        ]
+      : changes.length > 0
+        ? ['Nothing that was tried helps more than luck would.']
+        : []),
+    ...(sure?.begin === undefined
+      ? []
+      : [
+          `Latest beginning for 95 of 100 to be ready by service: ${clock(report, sure.begin, report.begin)}, ${against(report, sure.earlier.value)}.`,
+        ]),
+  ];
+}
+
+/** What helps most, if it is more than chance. */
+const helpful = ({ changes }: Report): Report['changes'][number] | undefined =>
+  changes.find(({ well, onTime }) => well.difference.low > 0 || onTime.difference.low > 0);
+
+function readySummary({ ready, late, onTime }: Report): string[] {
+  const [half, nine, most] = [50, 90, 99].map(
+    (wanted) => ready.find(({ percent: own }) => own === wanted)?.seconds.value ?? NaN,
+  );
+  if (half === undefined || nine === undefined || most === undefined) return [];
+  const worst = late.find(({ percent: own }) => own === 99)?.seconds.value ?? 0;
+  return [
+    `Ready: usually ${whenReady(half)}, in nine of ten ${whenReady(nine)} or sooner.`,
+    ...(onTime.share < 1 && worst >= 60
+      ? [`Late: in 99 of 100 by ${Number.isFinite(worst) ? roughly(seconds(worst)) : 'no known time'} at most.`]
+      : []),
+  ];
+}
+
+function whenReady(value: number): string {
+  if (!Number.isFinite(value)) return 'never';
+  if (Math.abs(value) < 30) return 'at service';
+  return `${roughly(seconds(Math.abs(value)))} ${value < 0 ? 'before' : 'after'} service`;
+}
+
+function readyLines({ ready, got }: Report): string[] {
+  if (got.runs === 0) return [];
+  const names: Readonly<Record<number, string>> = {
+    10: 'one of ten by',
+    50: 'half by',
+    90: 'nine of ten by',
+    95: '95 of 100 by',
+    99: '99 of 100 by',
+  };
+  return [
+    'Everything ready',
+    ...ready.map(
+      ({ percent: own, seconds: estimate }: Quantile) =>
+        `  ${(names[own] ?? `${own} %`).padEnd(15)} ${whenReady(estimate.value).padEnd(24)} ${readyError(estimate)}`.trimEnd(),
+    ),
+  ];
+}
+
+function readyError({ low, high }: Estimate): string {
+  if (!Number.isFinite(low) || !Number.isFinite(high)) return '';
+  return `(${whenReady(low)} to ${whenReady(high)})`.replace(/ (before|after) service to (.*) \1 service/, ' to $2 $1');
+}
+
+function windowLines({ windows, got }: Report): string[] {
+  const broken = windows.filter(({ broken: { share } }) => share > 0);
+  const shown = broken.slice(0, 2 * SHOWN);
+  const rest = windows.filter(({ broken: { share } }) => share === 0);
+  if (got.runs === 0 || windows.length === 0) return [];
+  const most = Math.max(0, ...rest.map(({ broken: { high } }) => high));
+  return [
+    'Limits, and how often they were broken',
+    ...shown.map(({ words, broken: chance }) => `  ${withError(chance).padEnd(22)} ${words}`),
+    ...andMore(broken.length - shown.length),
+    ...(rest.length > 0
+      ? [
+          `  ${(broken.length > 0 ? 'never' : 'none').padEnd(22)} ${broken.length > 0 ? 'the other' : 'of'} ${rest.length}; each in ${percent(most)} at most, as far as this many rehearsals tell`,
+        ]
+      : []),
+  ];
+}
+
+const andMore = (more: number): string[] => (more > 0 ? [`  and ${more} more (--json has them)`] : []);
+
+function blameLines({ blame: { of, runs, steps } }: Report): string[] {
+  const shown = steps.filter(({ onPath }) => onPath > 0).slice(0, SHOWN);
+  if (runs === 0 || shown.length === 0) return [];
+  const which = of === 'late' ? `the ${runs} that were late` : `the latest ${runs}; hardly any was late`;
+  return [
+    `What made it late (${which})`,
+    '  on the path  of the delay  a minute less buys',
+    ...shown.map(({ words, onPath, added, minuteLess }) => {
+      const buys = minuteLess ? `${buysWords(minuteLess.sooner, minuteLess.onTime)}` : '';
+      return `  ${percent(onPath, 0).padStart(11)}  ${percent(added, 0).padStart(12)}  ${buys.padEnd(24)} ${words}`.trimEnd();
+    }),
+  ];
+}
+
+function buysWords(sooner: number, onTime: Difference): string {
+  const time = sooner >= 0.5 ? `${roughly(seconds(sooner))} sooner` : 'nothing';
+  return Math.abs(onTime.by) >= 0.0005 ? `${time}, ${signed(onTime.by)}` : time;
+}
+
+function clashLines({ clashes }: Report): string[] {
+  const shown = clashes.filter(({ chance }) => chance.share >= 0.001).slice(0, SHOWN);
+  if (shown.length === 0) return [];
+  return [
+    'Waiting for each other',
+    ...shown.map(
+      ({ chance, seconds: long, words }) =>
+        `  ${withError(chance).padEnd(22)} ${words}; ${roughly(long)} in the mean`,
+    ),
+    ...andMore(clashes.length - shown.length),
+  ];
+}
+
+function startLines(report: Report): string[] {
+  const { latestStarts, begin, got } = report;
+  if (got.runs === 0) return [];
+  return [
+    `Latest beginning (planned ${clock(report, begin, begin)}) to be ready by service`,
+    ...latestStarts.map(({ percent: own, begin: latest, earlier, verified, breaksRules }) => {
+      const name = `  in ${own} of 100`.padEnd(15);
+      if (latest === undefined) return `${name} none: too many never come to an end`;
+      const proof = verified ? `; tried with other seeds: ready in ${withError(verified)}` : '';
+      const rule = breaksRules ? '; but something would then break a rule of the plan' : '';
+      return `${name} ${clock(report, latest, begin)}, ${against(report, earlier.value)}${proof}${rule}`;
+    }),
+  ];
+}
+
+/** `12 min later than planned`. */
+function against(_report: Report, earlier: number): string {
+  if (earlier === 0) return 'as planned';
+  return `${formatDuration(seconds(Math.abs(earlier)))} ${earlier > 0 ? 'earlier' : 'later'} than planned`;
+}
+
+function changeLines(report: Report): string[] {
+  const { changes } = report;
+  if (changes.length === 0) return [];
+  return [
+    `What was tried, on ${report.got.compared} of the same rehearsals`,
+    ...changes
+      .slice(0, 2 * SHOWN)
+      .map(
+        ({ words, well, onTime }) =>
+          `  all well ${triedWords(well)}, on time ${triedWords(onTime)}: ${words}`,
+      ),
+  ];
+}
+
+const triedWords = ({ with: after, difference: by }: Measured): string =>
+  `${percent(after)} (${signed(by.by)})`;
+
+function gotLines({ got }: Report): string[] {
+  const { runs, seed, wanting, onBench, stuck, life } = got;
+  if (runs === 0) return [];
+  return [
+    'How this was got',
+    `  ${runs === 1 ? 'One rehearsal, seed' : `${runs} rehearsals, seeds`} ${seed}${runs === 1 ? '' : ` to ${seed + runs - 1}`}: each step's length is drawn from its range in the plan.`,
+    "  The ranges are the cook's own guess until records replace them.",
+    ...(life
+      ? [
+          `  Assumed beside them: two steps of a day go together by ${life.day}, two bakes in an oven by ${Math.round((life.day + life.oven) * 100) / 100};`,
+          `  ${percent(life.forgets)} of presses are forgotten for ${formatDuration(life.forgottenFor.least)} to ${formatDuration(life.forgottenFor.most)}; answers come after 2 to 20 s.`,
+        ]
+      : []),
+    ...(wanting > 0
+      ? [
+          `  In ${wanting} a new timetable was wanted on the way. ${
+            onBench > 0
+              ? `${onBench} of those, drawn by lot, were played again on the real\n  bench, where the cook takes one that keeps service, and stand for all of them.`
+              : 'They count as they went without one.'
+          }`,
+        ]
+      : []),
+    ...(stuck > 0 ? [`  ${stuck} of those on the real bench came to no end and count as late.`] : []),
+    '  What made it late, who waited, latest beginnings and what was tried are of rehearsals',
+    '  without new timetables. In brackets: where the true figure lies, in 95 of 100 such reports.',
+  ];
+}
+
+/** `83.1 % (80.6-85.4)`. */
+const withError = ({ share, low, high }: Chance): string =>
+  `${percent(share)} (${figure(low)}-${figure(high)})`;
+
+/** A share as a percentage; never rounded to all or nothing where it is neither. */
+const percent = (share: number, places = 1): string => `${figure(share, places)} %`;
+
+function figure(share: number, places = 1): string {
+  const value = share * 100;
+  const step = 10 ** -places;
+  const rounded = Math.round(value / step) * step;
+  const kept = value > 0 && value < 100 ? Math.min(100 - step, Math.max(step, rounded)) : rounded;
+  return String(Number(kept.toFixed(places)));
+}
+
+/** `12.8 points more (9.9 to 15.8)`. */
+const points = ({ by, low, high }: Difference): string =>
+  `${Number((Math.abs(by) * 100).toFixed(1))} points ${by < 0 ? 'less' : 'more'} (${Number((low * 100).toFixed(1))} to ${Number((high * 100).toFixed(1))})`;
+
+const signed = (by: number): string => `${by < 0 ? '-' : '+'}${Number((Math.abs(by) * 100).toFixed(1))} points`;
+
+/** The time of day, with the weekday where it is another day than that of `reference`. */
+function clock({ timeZone }: Report, moment: EpochMs, reference: EpochMs): string {
+  const time = wallClock(moment, timeZone);
+  return daysBetween(reference, moment, timeZone) === 0 ? time : `${weekday(moment, timeZone)} ${time}`;
+}
