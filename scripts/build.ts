@@ -4,7 +4,7 @@ import * as esbuild from 'esbuild';
 const root = fileURLToPath(new URL('..', import.meta.url));
 
 /**
- * Bundles the program into `dist/thirdhand.js`, and beside it the threads that work out new timetables and look ahead, which
+ * Bundles the program into `dist/thirdhand.js`, and beside it the threads that work out new timetables, look ahead and play many rehearsals, which
  * need less and are begun in a moment.
  *
  * React and Ink choose their production code by NODE_ENV when they load, so it is fixed here; Ink's optional
@@ -17,6 +17,7 @@ export async function build(): Promise<void> {
       thirdhand: 'src/cli/main.ts',
       'replan-worker': 'src/keeper/replan-worker.ts',
       'forecast-worker': 'src/keeper/forecast-worker.ts',
+      'many-worker': 'src/cli/many-worker.ts',
     },
     outdir: 'dist',
     bundle: true,

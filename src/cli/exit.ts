@@ -6,6 +6,8 @@ export const EXIT = {
   problem: 1,
   /** The command was used wrongly. */
   usage: 2,
+  /** Stopped by Ctrl-C; what there was has been said. */
+  stopped: 130,
 } as const;
 
 export type ExitCode = (typeof EXIT)[keyof typeof EXIT];

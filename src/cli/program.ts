@@ -37,7 +37,10 @@ export function program(out: Out): Command {
     .showSuggestionAfterError()
     .showHelpAfterError('(thirdhand --help lists every command, thirdhand help COMMAND its options)')
     .helpCommand('help [command]', 'what there is, or the options of a command')
-    .addHelpText('after', '\nExit codes: 0 done, 1 the plan or the run has a problem, 2 wrong usage.');
+    .addHelpText(
+      'after',
+      '\nExit codes: 0 done, 1 the plan or the run has a problem, 2 wrong usage, 130 stopped by Ctrl-C.',
+    );
   addPaper(root, out);
   addRuns(root, out);
   addRehearsal(root, out);
@@ -127,7 +130,9 @@ function addRuns(root: Command, out: Out): void {
 function addRehearsal(root: Command, out: Out): void {
   root
     .command('rehearse')
-    .description('against a simulated kitchen: how likely is service on time; or --watch one')
+    .description(
+      'against a simulated kitchen: how likely is service on time, what breaks first, what helps; or --watch one',
+    )
     .argument('<file...>')
     .option(...SERVE)
     .option(...PREFER)

@@ -25,3 +25,16 @@ export {
   type StageReport,
   type StageStudy,
 } from './stage/index.ts';
+export {
+  reportJson,
+  reportText,
+  studied,
+  study,
+  worker,
+  type Batch,
+  type Done,
+  type Ended,
+  type Job,
+  type Report,
+  type StudyOptions,
+} from './report/index.ts';

@@ -59,7 +59,9 @@ const more = (limit: number): Seconds => seconds(Math.max(300, Math.round(limit 
 /** A limit that was broken, with a little more of it. */
 function longer({ workload }: RunSetup, { kind, steps }: Window): Candidate[] {
   const [first, last] = [steps[0], steps.at(-1)];
-  const all = workload.components.flatMap((component) => component.steps.map((step) => ({ component, step })));
+  const all = workload.components.flatMap((component) =>
+    component.steps.map((step) => ({ component, step })),
+  );
   const find = (id: StepId | undefined) => all.find(({ step }) => step.id === id);
   switch (kind) {
     case 'within': {

@@ -19,9 +19,7 @@ const EFFORT = 1_000_000;
 
 /** The first moment at which something is to be done. */
 export function beginOf({ steps, settings }: Timetable): EpochMs {
-  return epochMs(
-    Math.min(...steps.map(({ start }) => start), ...settings.map(({ at }) => at)),
-  );
+  return epochMs(Math.min(...steps.map(({ start }) => start), ...settings.map(({ at }) => at)));
 }
 
 /** The setup with the change made; nothing where no timetable was found for it. */
@@ -70,7 +68,7 @@ export function mayComeEarlier({ workload, timetable }: RunSetup, by: Seconds): 
 }
 
 function shifted(timetable: Timetable, by: Seconds): Timetable {
-  const moved = (moment: EpochMs): EpochMs => plus(moment, -by);
+  const moved = (moment: EpochMs): EpochMs => plus(moment, -1 * by);
   return {
     service: timetable.service,
     steps: timetable.steps.map((step) => ({ ...step, start: moved(step.start), end: moved(step.end) })),

@@ -21,8 +21,9 @@ export interface Report {
     /** In how many a new timetable was wanted, and how many of those were played again on the real bench with one. */
     readonly wanting: number;
     readonly onBench: number;
-    /** Of those played on the real bench: how many came to no end. */
+    /** How many came to no end, on the real bench or off it, and the least seed of them. They count as late. */
     readonly stuck: number;
+    readonly firstStuck?: number;
     /** What days were taken to be like, beside the plan's ranges; nothing where each draw stood for itself. */
     readonly life?: Life;
     /** Seeds from which what is said of changes and latest beginnings was measured. */

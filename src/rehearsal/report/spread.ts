@@ -37,10 +37,7 @@ export function count(into: Spread, value: number): void {
     return;
   }
   const middle = (into.counts.length - 1) / 2;
-  const bin = Math.min(
-    into.counts.length - 1,
-    Math.max(0, middle + Math.round(place(into.finest, value))),
-  );
+  const bin = Math.min(into.counts.length - 1, Math.max(0, middle + Math.round(place(into.finest, value))));
   into.counts[bin] = (into.counts[bin] ?? 0) + 1;
   into.least = Math.min(into.least, value);
   into.most = Math.max(into.most, value);

@@ -1,6 +1,6 @@
 import type { RunSetup } from '../../bench/index.ts';
 import { minutes, type Seconds } from '../../units/index.ts';
-import { courseOf, type Course } from '../fast/index.ts';
+import { courseOf, type Course, type CourseOptions } from '../fast/index.ts';
 import { candidates, type Candidate } from './candidates.ts';
 import { frameOf, type Frame } from './frame.ts';
 import type { Report } from './report.ts';
@@ -9,8 +9,10 @@ import { quantile } from './spread.ts';
 import { addBlame, addTally, blame, ON_TIME, tally, type Blame, type Tally } from './tally.ts';
 import { CLASSES, firstOf, MOST_DRAWN, type Compared, type Done, type Drawn, type Job } from './work.ts';
 
-export interface StudyOptions {
+export interface StudyOptions extends CourseOptions {
+  /** At least 1. */
   readonly runs: number;
+  /** Rehearsals have the seeds from this one on. */
   readonly seed: number;
 }
 
@@ -36,7 +38,6 @@ export interface Findings {
   drawn: Drawn[];
   /** By class, as {@link CLASSES}: what came of those that were played on the real bench. */
   readonly onBench: readonly Tally[];
-  stuck: number;
   readonly shifts: { readonly percent: number; readonly earlier: Seconds; inTime: number; runs: number }[];
   readonly minuteLess: Map<number, Compared>;
   readonly changes: { readonly words: string; readonly outcome: Compared }[];
@@ -57,7 +58,7 @@ const MINUTES = 6;
  * other or in threads, and what comes of them does not depend on it. Where a batch is stopped the report is of what there is.
  */
 export function* study(setup: RunSetup, options: StudyOptions): Generator<Batch, Report, Ended> {
-  const course = courseOf(setup);
+  const course = courseOf(setup, options);
   const frame = frameOf(course);
   const empty = (): Tally => tally(frame, course.windows.length);
   const found: Findings = {
@@ -69,7 +70,6 @@ export function* study(setup: RunSetup, options: StudyOptions): Generator<Batch,
     askedFrom: ON_TIME,
     drawn: [],
     onBench: CLASSES.map(empty),
-    stuck: 0,
     shifts: [],
     minuteLess: new Map(),
     changes: [],
@@ -140,9 +140,7 @@ function playOnBench(found: Findings): Batch {
     take(done) {
       const into = found.onBench[chosen[next]?.of ?? 0];
       next += 1;
-      if (done.kind !== 'benched' || !into) return;
-      addTally(into, done.tally);
-      if (done.isStuck) found.stuck += 1;
+      if (done.kind === 'benched' && into) addTally(into, done.tally);
     },
   };
 }
@@ -159,7 +157,8 @@ function holdStarts(found: Findings): Batch {
     take(done) {
       const shift = shifts[next];
       next += 1;
-      if (done.kind === 'shifted' && shift) found.shifts.push({ ...shift, inTime: done.inTime, runs: done.runs });
+      if (done.kind === 'shifted' && shift)
+        found.shifts.push({ ...shift, inTime: done.inTime, runs: done.runs });
     },
   };
 }

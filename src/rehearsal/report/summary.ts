@@ -51,7 +51,11 @@ const weighed = (parts: readonly Part[], of: (tally: Tally) => Spread | undefine
 function chanceOf(parts: readonly Part[], hits: (tally: Tally) => number): Chance {
   const all = parts.reduce((sum, { size }) => sum + size, 0);
   return pooled(
-    parts.map(({ tally, size }) => ({ weight: size / Math.max(1, all), hits: hits(tally), tries: tally.runs })),
+    parts.map(({ tally, size }) => ({
+      weight: size / Math.max(1, all),
+      hits: hits(tally),
+      tries: tally.runs,
+    })),
     all,
   );
 }
@@ -84,7 +88,7 @@ export function reportOf(found: Findings): Report {
       stopped: found.stopped,
       wanting: sum(classes, 1),
       onBench: sum(onBench, 0),
-      stuck: found.stuck,
+      ...stuckIn(classes, onBench),
       ...(course.life && { life: course.life }),
       compared: found.changes[0]?.outcome.runs ?? [...found.minuteLess.values()][0]?.runs ?? 0,
     },
@@ -103,6 +107,18 @@ export function reportOf(found: Findings): Report {
     changes: triedChanges(found),
     bands: bandsOf(found, parts),
   };
+}
+
+/** How many came to no end, and one of them to be looked at. */
+function stuckIn(
+  classes: readonly Tally[],
+  onBench: readonly Tally[],
+): Pick<Report['got'], 'stuck' | 'firstStuck'> {
+  const never = (of: readonly Tally[]): number => of.reduce((sum, { late }) => sum + late.never, 0);
+  // One may be among both.
+  const stuck = Math.max(never(classes), never(onBench));
+  const first = Math.min(...[...classes, ...onBench].map((own) => own.stuck));
+  return { stuck, ...(stuck > 0 && { firstStuck: first }) };
 }
 
 function windowChances({ course }: Findings, parts: readonly Part[]): WindowChance[] {
@@ -215,7 +231,7 @@ function latestStarts(found: Findings): LatestStart[] {
     const proof = found.shifts.find((each) => each.percent === percent);
     return {
       percent,
-      begin: plus(begin, -shift.earlier),
+      begin: plus(begin, -1 * shift.earlier),
       earlier: { ...shift.exact, value: shift.earlier },
       ...(proof && { verified: wilson(proof.inTime, proof.runs) }),
       breaksRules: !mayComeEarlier(setup, shift.earlier),
@@ -247,9 +263,7 @@ function bandsOf({ course }: Findings, parts: readonly Part[]): StepBand[] {
   const band = (told: number, spreads: readonly Weighed[]): Band => {
     const at = (share: number): EpochMs | undefined => {
       const late = quantile(spreads, share);
-      return Number.isFinite(late) && Number.isFinite(told)
-        ? plus(epochMs(begunAt + told), late)
-        : undefined;
+      return Number.isFinite(late) && Number.isFinite(told) ? plus(epochMs(begunAt + told), late) : undefined;
     };
     const [low, usual, high] = [at(0.1), at(0.5), at(0.9)];
     return {

@@ -17,6 +17,8 @@ export interface Tally {
   /** Ready, in seconds after service; negative before it. Of several plans the one with the least in hand. */
   readonly ready: Spread;
   readonly late: Spread;
+  /** The least seed of those that came to no end; Infinity where all did. */
+  stuck: number;
   /** By step: how much later than told it started and ended, s. */
   readonly starts: readonly Spread[];
   readonly ends: readonly Spread[];
@@ -31,6 +33,7 @@ export function tally({ steps }: Frame, windows: number): Tally {
     broken: new Uint32Array(windows),
     ready: spread(1),
     late: spread(1),
+    stuck: Infinity,
     starts: steps.map(() => spread(5)),
     ends: steps.map(() => spread(5)),
   };
@@ -67,6 +70,7 @@ export function take(into: Tally, frame: Frame, run: PlayedRun): void {
     into.broken[window] = (into.broken[window] ?? 0) + (run.broken[window] ?? 0);
   count(into.ready, readiness(frame, run));
   count(into.late, run.late);
+  if (!Number.isFinite(run.late)) into.stuck = Math.min(into.stuck, run.seed);
   for (let step = 0; step < frame.steps.length; step += 1) {
     const [starts, ends] = [into.starts[step], into.ends[step]];
     if (starts) count(starts, ((run.starts[step] ?? NaN) - (frame.starts[step] ?? NaN)) / 1000);
@@ -82,6 +86,7 @@ export function addTally(into: Tally, more: Tally): void {
   addCounts(into.broken, more.broken);
   addSpread(into.ready, more.ready);
   addSpread(into.late, more.late);
+  into.stuck = Math.min(into.stuck, more.stuck);
   for (const [step, own] of into.starts.entries()) if (more.starts[step]) addSpread(own, more.starts[step]);
   for (const [step, own] of into.ends.entries()) if (more.ends[step]) addSpread(own, more.ends[step]);
 }

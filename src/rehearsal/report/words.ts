@@ -1,4 +1,12 @@
-import { formatDuration, roughly, seconds, wallClock, weekday, daysBetween, type EpochMs } from '../../units/index.ts';
+import {
+  formatDuration,
+  roughly,
+  seconds,
+  wallClock,
+  weekday,
+  daysBetween,
+  type EpochMs,
+} from '../../units/index.ts';
 import type { Chance, Difference } from './chances.ts';
 import type { Measured, Quantile, Report } from './report.ts';
 import type { Estimate } from './spread.ts';
@@ -81,7 +89,9 @@ function readySummary({ ready, late, onTime }: Report): string[] {
   return [
     `Ready: usually ${whenReady(half)}, in nine of ten ${whenReady(nine)} or sooner.`,
     ...(onTime.share < 1 && worst >= 60
-      ? [`Late: in 99 of 100 by ${Number.isFinite(worst) ? roughly(seconds(worst)) : 'no known time'} at most.`]
+      ? [
+          `Late: in 99 of 100 by ${Number.isFinite(worst) ? roughly(seconds(worst)) : 'no known time'} at most.`,
+        ]
       : []),
   ];
 }
@@ -103,16 +113,18 @@ function readyLines({ ready, got }: Report): string[] {
   };
   return [
     'Everything ready',
-    ...ready.map(
-      ({ percent: own, seconds: estimate }: Quantile) =>
-        `  ${(names[own] ?? `${own} %`).padEnd(15)} ${whenReady(estimate.value).padEnd(24)} ${readyError(estimate)}`.trimEnd(),
+    ...ready.map(({ percent: own, seconds: estimate }: Quantile) =>
+      `  ${(names[own] ?? `${own} %`).padEnd(15)} ${whenReady(estimate.value).padEnd(24)} ${readyError(estimate)}`.trimEnd(),
     ),
   ];
 }
 
 function readyError({ low, high }: Estimate): string {
   if (!Number.isFinite(low) || !Number.isFinite(high)) return '';
-  return `(${whenReady(low)} to ${whenReady(high)})`.replace(/ (before|after) service to (.*) \1 service/, ' to $2 $1');
+  return `(${whenReady(low)} to ${whenReady(high)})`.replace(
+    / (before|after) service to (.*) \1 service/,
+    ' to $2 $1',
+  );
 }
 
 function windowLines({ windows, got }: Report): string[] {
@@ -206,7 +218,7 @@ const triedWords = ({ with: after, difference: by }: Measured): string =>
   `${percent(after)} (${signed(by.by)})`;
 
 function gotLines({ got }: Report): string[] {
-  const { runs, seed, wanting, onBench, stuck, life } = got;
+  const { runs, seed, wanting, onBench, stuck, firstStuck, life } = got;
   if (runs === 0) return [];
   return [
     'How this was got',
@@ -219,18 +231,20 @@ function gotLines({ got }: Report): string[] {
         ]
       : []),
     ...(wanting > 0
-      ? [
-          `  In ${wanting} a new timetable was wanted on the way. ${
-            onBench > 0
-              ? `${onBench} of those, drawn by lot, were played again on the real\n  bench, where the cook takes one that keeps service, and stand for all of them.`
-              : 'They count as they went without one.'
-          }`,
-        ]
+      ? [`  In ${wanting} a new timetable was wanted on the way. ${benchWords(onBench, wanting)}`]
       : []),
-    ...(stuck > 0 ? [`  ${stuck} of those on the real bench came to no end and count as late.`] : []),
+    ...(stuck > 0
+      ? [`  ${stuck} came to no end and count as late; one of them has seed ${firstStuck}.`]
+      : []),
     '  What made it late, who waited, latest beginnings and what was tried are of rehearsals',
     '  without new timetables. In brackets: where the true figure lies, in 95 of 100 such reports.',
   ];
+}
+
+function benchWords(onBench: number, wanting: number): string {
+  if (onBench === 0) return 'They count as they went without one.';
+  const which = onBench === wanting ? 'They' : `${onBench} of them, drawn by lot,`;
+  return `${which} were played again on the\n  real bench, where the cook takes one that keeps service${onBench === wanting ? '.' : ', and stand for all.'}`;
 }
 
 /** `83.1 % (80.6-85.4)`. */
@@ -252,7 +266,8 @@ function figure(share: number, places = 1): string {
 const points = ({ by, low, high }: Difference): string =>
   `${Number((Math.abs(by) * 100).toFixed(1))} points ${by < 0 ? 'less' : 'more'} (${Number((low * 100).toFixed(1))} to ${Number((high * 100).toFixed(1))})`;
 
-const signed = (by: number): string => `${by < 0 ? '-' : '+'}${Number((Math.abs(by) * 100).toFixed(1))} points`;
+const signed = (by: number): string =>
+  `${by < 0 ? '-' : '+'}${Number((Math.abs(by) * 100).toFixed(1))} points`;
 
 /** The time of day, with the weekday where it is another day than that of `reference`. */
 function clock({ timeZone }: Report, moment: EpochMs, reference: EpochMs): string {

@@ -2,11 +2,29 @@ import type { RunSetup } from '../../bench/index.ts';
 import { replan } from '../../planner/index.ts';
 import { seconds, type EpochMs, type Seconds } from '../../units/index.ts';
 import { chance } from '../chance.ts';
-import { courseOf, createPlayedRun, play, playReal, type Course, type PlayedRun } from '../fast/index.ts';
+import {
+  courseOf,
+  createPlayedRun,
+  play,
+  playReal,
+  type Course,
+  type CourseOptions,
+  type PlayedRun,
+} from '../fast/index.ts';
 import { beginOf, changed, type Change } from './changes.ts';
 import { frameOf, type Frame } from './frame.ts';
 import { count, spread, type Spread } from './spread.ts';
-import { blame, blamer, isOnTime, readiness, take, tally, wentWell, type Blame, type Tally } from './tally.ts';
+import {
+  blame,
+  blamer,
+  isOnTime,
+  readiness,
+  take,
+  tally,
+  wentWell,
+  type Blame,
+  type Tally,
+} from './tally.ts';
 
 /** A part of a study, for a thread: plain data. Seeds count up from `from`. */
 export type Job =
@@ -34,7 +52,7 @@ export type Done =
       /** Of the classes that want a new timetable: the seeds that chance puts first. */
       readonly drawn: readonly Drawn[];
     }
-  | { readonly kind: 'benched'; readonly tally: Tally; readonly isStuck: boolean }
+  | { readonly kind: 'benched'; readonly tally: Tally }
   | { readonly kind: 'compared'; readonly outcome: Compared | undefined }
   | { readonly kind: 'shifted'; readonly inTime: number; readonly runs: number };
 
@@ -67,8 +85,8 @@ export interface Paired {
 export const MOST_DRAWN = 100;
 
 /** What does the jobs of one study; it keeps what they have in common. */
-export function worker(setup: RunSetup): (job: Job) => Done {
-  const course = courseOf(setup);
+export function worker(setup: RunSetup, options: CourseOptions = {}): (job: Job) => Done {
+  const course = courseOf(setup, options);
   const frame = frameOf(course);
   const room = createPlayedRun(course);
   let base: { readonly from: number; readonly outcomes: readonly Outcome[] } | undefined;
@@ -84,12 +102,12 @@ export function worker(setup: RunSetup): (job: Job) => Done {
         const { from, runs, change } = job;
         if (base?.from !== from || base.outcomes.length !== runs)
           base = { from, outcomes: outcomesOf(course, frame, from, runs) };
-        return { kind: 'compared', outcome: compare(setup, base.outcomes, change, from) };
+        return { kind: 'compared', outcome: compare(setup, options, base.outcomes, change, from) };
       }
       case 'shift': {
         const shifted = changed(setup, { kind: 'all earlier', by: job.earlier });
         const { from, runs } = job;
-        const outcomes = shifted ? outcomesOf(courseOf(shifted), undefined, from, runs) : [];
+        const outcomes = shifted ? outcomesOf(courseOf(shifted, options), undefined, from, runs) : [];
         return { kind: 'shifted', inTime: outcomes.filter(({ ready }) => ready <= 0).length, runs };
       }
     }
@@ -141,10 +159,10 @@ export function firstOf(drawn: readonly Drawn[]): Drawn[] {
 }
 
 function playOnBench(course: Course, frame: Frame, room: PlayedRun, seed: number): Done {
-  const { ended } = playReal(course, seed, room, { replan });
+  playReal(course, seed, room, { replan });
   const own = tally(frame, course.windows.length);
   take(own, frame, room);
-  return { kind: 'benched', tally: own, isStuck: ended === 'stuck' };
+  return { kind: 'benched', tally: own };
 }
 
 interface Outcome {
@@ -164,13 +182,14 @@ function outcomesOf(course: Course, known: Frame | undefined, from: number, runs
 
 function compare(
   setup: RunSetup,
+  options: CourseOptions,
   base: readonly Outcome[],
   change: Change,
   from: number,
 ): Compared | undefined {
   const other = changed(setup, change);
   if (!other) return undefined;
-  const outcomes = outcomesOf(courseOf(other), undefined, from, base.length);
+  const outcomes = outcomesOf(courseOf(other, options), undefined, from, base.length);
   const paired = (has: (outcome: Outcome) => boolean): Paired => {
     const both = base.map((one, index) => [has(one), has(outcomes[index] ?? one)] as const);
     return {
