@@ -138,7 +138,7 @@ function addRehearsal(root: Command, out: Out): void {
     .option(...PREFER)
     .option(...YIELD)
     .option(...KITCHEN)
-    .option('--runs <number>', 'how many rehearsals', '200')
+    .option('--runs <number>', 'how many rehearsals', '40')
     .option('--seed <number>', 'which ones: the same seed gives the same rehearsals', '1')
     .option('--watch', 'one rehearsal, on the board')
     .option(
