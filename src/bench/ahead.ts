@@ -9,7 +9,7 @@ import { expectedLength } from './triggers.ts';
  * Something that a later step of the same component needs, where everything from this step on follows with short waits
  * only: begun too early, it would have to wait longer than it may (whipped cream for a custard that is not yet cold).
  */
-interface Ahead {
+export interface Ahead {
   readonly step: Step;
   /** Another component's step that must have ended. */
   readonly needs: readonly StepId[];
@@ -46,7 +46,8 @@ function ovenRight(run: Pick<BenchState, 'setup' | 'timetable' | 'ovens'>, step:
     : [];
 }
 
-function aheadOf(workload: Workload, placed: Placed): readonly Ahead[] {
+/** What lies ahead of a step in this way, the nearest first. */
+export function aheadOf(workload: Workload, placed: Placed): readonly Ahead[] {
   const found = known.get(workload) ?? new Map<StepId, readonly Ahead[]>();
   known.set(workload, found);
   const already = found.get(placed.step.id);

@@ -35,3 +35,7 @@ export {
   type CoolingView,
   type TimeOutView,
 } from './cooling-view.ts';
+export { aheadOf } from './ahead.ts';
+export { followsInOven, lookup, ovenOf } from './lookup.ts';
+export { heatWords } from './calls.ts';
+export { endsByClock, expectedLength } from './triggers.ts';

@@ -8,10 +8,26 @@ import { seconds, type DurationRange, type Seconds } from '../units/index.ts';
  * and not for secrets.
  */
 export function chance(seed: number, ...words: readonly (string | number)[]): number {
-  let hash = 0x811c9dc5;
-  for (const letter of [seed, ...words].join('\u0000')) {
-    hash = Math.imul(hash ^ (letter.codePointAt(0) ?? 0), 0x01000193);
-  }
+  return chanceOf(begunWith(seed), letters(...words));
+}
+
+/** The words of a question as they enter its hash, made once where it is asked for many seeds. */
+export type Letters = readonly number[];
+
+/** The words of a question; after the seed, and each after the other, comes a zero. */
+export const letters = (...words: readonly (string | number)[]): Letters =>
+  Array.from(['', ...words].join('\u0000'), (letter) => letter.codePointAt(0) ?? 0);
+
+/** The hash of a seed, from which every question of that seed goes on. */
+export const begunWith = (seed: number): number =>
+  Array.from(String(seed), (letter) => letter.codePointAt(0) ?? 0).reduce(mixed, 0x811c9dc5);
+
+const mixed = (hash: number, letter: number): number => Math.imul(hash ^ letter, 0x01000193);
+
+/** {@link chance} of a seed's hash and a question's letters. */
+export function chanceOf(seed: number, asked: Letters): number {
+  let hash = seed;
+  for (const letter of asked) hash = mixed(hash, letter);
   hash = Math.imul(hash ^ (hash >>> 16), 0x85ebca6b);
   hash = Math.imul(hash ^ (hash >>> 13), 0xc2b2ae35);
   return ((hash ^ (hash >>> 16)) >>> 0) / 2 ** 32;

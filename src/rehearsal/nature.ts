@@ -13,20 +13,20 @@ export interface Nature {
 const READY: DurationRange = { low: seconds(0.7), usual: seconds(0.85), high: seconds(1) };
 
 /** From what a length is drawn: so many times what is drawn from the range, in seconds. */
-interface Lot {
+export interface Lot {
   readonly times: number;
   readonly range: DurationRange;
 }
 
 /** What nature draws a step's length from: a range as it stands, a rest as a share of its least. */
-function lotOf({ length, until }: Step, life?: Life): Lot {
+export function lotOf({ length, until }: Step, life?: Life): Lot {
   if (length.kind !== 'rest') return { times: 1, range: length.range };
   const isLate = life !== undefined && until !== undefined && waitsForProbe(until);
   return { times: length.atLeast, range: isLate ? life.temperature : READY };
 }
 
 /** The length that a luck of 0 to 1 draws from a lot; whole seconds. */
-const drawn = ({ times, range }: Lot, luck: number): Seconds =>
+export const drawn = ({ times, range }: Lot, luck: number): Seconds =>
   seconds(Math.round(times * triangular(range, luck)));
 
 /**

@@ -1,0 +1,338 @@
+import {
+  aheadOf,
+  endsByClock,
+  expectedLength,
+  followsInOven,
+  heatWords,
+  lookup,
+  ovenOf,
+  type RunSetup,
+} from '../../bench/index.ts';
+import { ovenModel } from '../../heat/index.ts';
+import type { Step, StepId } from '../../plan/index.ts';
+import type { OvenSetting } from '../../planner/index.ts';
+import { letters } from '../chance.ts';
+import { wantsPerson } from '../cook.ts';
+import { ovenOfLuck, type Life } from '../life.ts';
+import { lotOf } from '../nature.ts';
+import { endsAtProbe } from './probes-alone.ts';
+import {
+  WAITING,
+  type AheadPart,
+  type ComponentPart,
+  type DelayLetters,
+  type ItemPart,
+  type OvenLuck,
+  type OvenPart,
+  type PlanPart,
+  type ServicePart,
+  type SettingPart,
+  type StepDraws,
+  type StepPart,
+  type Use,
+} from './parts.ts';
+
+/** A run as the fast bench has it. */
+export interface Parts {
+  /** Steps in the order of the workload, of the timetable, in which courses are reckoned, and of the soonest schedule. */
+  readonly steps: readonly StepPart[];
+  readonly told: readonly StepPart[];
+  readonly inCourse: readonly StepPart[];
+  readonly serial: readonly StepPart[];
+  readonly components: readonly ComponentPart[];
+  readonly plans: readonly PlanPart[];
+  readonly services: readonly ServicePart[];
+  readonly ovens: readonly OvenPart[];
+  readonly items: readonly ItemPart[];
+  readonly settings: readonly SettingPart[];
+  readonly lucks: readonly OvenLuck[];
+  readonly cooks: number;
+  readonly near: number;
+}
+
+/** A planned wait shorter than this is no wait (as the bench has it). */
+const NO_WAIT_MS = 60_000;
+
+const ms = (seconds: number | undefined): number =>
+  seconds === undefined ? Infinity : Math.round(seconds * 1000);
+
+/** Takes a run apart for the fast bench. */
+export function assemble(setup: RunSetup, life: Life | undefined): Parts {
+  const { workload, timetable, begunAt } = setup;
+  const { kitchen } = workload;
+  const services: ServicePart[] = [...new Set(timetable.service)]
+    .toSorted((a, b) => a - b)
+    .map((moment) => ({ at: moment - begunAt, plans: [] }));
+  const plans = workload.plans.map((_, index): PlanPart => {
+    const at = (timetable.service[index] ?? NaN) - begunAt;
+    const service = found(services.find((each) => each.at === at));
+    const plan: PlanPart = { service, toldReady: -Infinity, components: [], isServed: false, open: 0 };
+    service.plans.push(plan);
+    return plan;
+  });
+  const ovens = kitchen.ovens.map((oven): OvenPart =>
+    ovenPart(oven.name, ovenModel(oven, kitchen.ambient), oven.shelves),
+  );
+  const items = new Map(
+    kitchen.items.map(({ name, count }) => [name, itemPart(count, workload.components.length)]),
+  );
+  const make: Making = { setup, life, ovens, items, lucks: new Map(), steps: new Map() };
+  const components = workload.components.map((component, index): ComponentPart => {
+    const part: ComponentPart = {
+      index,
+      plan: found(plans[component.plan]),
+      keeps: ms(component.keeps),
+      steps: [],
+      current: undefined,
+      finishedAt: NaN,
+    };
+    part.steps = component.steps.map((step) => stepPart(make, step, part));
+    for (const [at, step] of part.steps.entries()) step.next = part.steps[at + 1];
+    return part;
+  });
+  const steps = components.flatMap((component) => component.steps);
+  for (const [index, plan] of plans.entries()) {
+    plan.components = components.filter((_, at) => workload.components[at]?.plan === index);
+    for (const { steps: own } of plan.components)
+      for (const step of own) plan.toldReady = Math.max(plan.toldReady, step.toldEnd);
+  }
+  const told = timetable.steps.map(({ step }) => found(make.steps.get(step)));
+  const settings = timetable.settings.map((setting) => settingPart(make, setting));
+  for (const oven of ovens) oven.loads = told.filter((step) => step.oven === oven);
+  join(make, steps, told, settings);
+  return {
+    steps,
+    told,
+    settings,
+    inCourse: sorted(told, dependsOn),
+    serial: sorted(told, (step) => [...step.needs, ...(step.before ? [step.before] : [])]),
+    components,
+    plans,
+    services,
+    ovens,
+    items: [...items.values()],
+    lucks: [...make.lucks.values()],
+    cooks: kitchen.cooks,
+    near: kitchen.near,
+  };
+}
+
+function settingPart(
+  { setup, ovens, steps }: Making,
+  { oven, step, heat, at, hotBy }: OvenSetting,
+): SettingPart {
+  return {
+    oven: found(ovens.find(({ name }) => name === oven)),
+    step: found(steps.get(step)),
+    isHot: heat.kind === 'at',
+    celsius: heat.kind === 'at' ? heat.temperature.celsius : 0,
+    at: at - setup.begunAt,
+    hotBy: hotBy - setup.begunAt,
+    letters: delayLetters(`oven ${oven} ${heatWords(heat)} for ${step}#1`),
+    delay: -1,
+  };
+}
+
+interface Making {
+  readonly setup: RunSetup;
+  readonly life: Life | undefined;
+  readonly ovens: readonly OvenPart[];
+  readonly items: Map<string, ItemPart>;
+  readonly lucks: Map<string, OvenLuck>;
+  readonly steps: Map<StepId, StepPart>;
+}
+
+function found<T>(value: T | undefined): T {
+  if (value === undefined) throw new Error('a timetable that is not one for this plan');
+  return value;
+}
+
+function stepPart(make: Making, step: Step, component: ComponentPart): StepPart {
+  const { setup } = make;
+  const { placed: all } = lookup(setup.workload);
+  const placed = found(all.get(step.id));
+  const told = found(setup.timetable.steps.find((each) => each.step === step.id));
+  const { low, usual, high } = expectedLength(step);
+  const ovenName = ovenOf({ setup, timetable: setup.timetable }, step);
+  const isRest = step.length.kind === 'rest';
+  const byClock = endsByClock(step);
+  const part: StepPart = {
+    index: make.steps.size,
+    component,
+    before: placed.before && make.steps.get(placed.before.id),
+    next: undefined,
+    isRest,
+    endsItself: false,
+    byClock,
+    byProbe: !isRest && step.until !== undefined && endsAtProbe(step.until),
+    byCook: !isRest && !byClock && (step.until === undefined || wantsPerson(step.until)),
+    low: ms(low),
+    usual: ms(usual),
+    high: ms(high),
+    atMost: ms(step.length.kind === 'rest' ? step.length.atMost : undefined),
+    hands: step.hands,
+    within: ms(step.within),
+    after: ms(step.after),
+    needs: [],
+    meets: false,
+    toldStart: told.start - setup.begunAt,
+    toldEnd: told.end - setup.begunAt,
+    isAtOnce: false,
+    ahead: [],
+    users: [],
+    oven: make.ovens.find(({ name }) => name === ovenName),
+    isHot: step.oven?.heat.kind === 'at',
+    celsius: step.oven?.heat.kind === 'at' ? step.oven.heat.temperature.celsius : 0,
+    door: step.oven?.door ?? 'usable',
+    shelves: step.oven?.shelves ?? 0,
+    followsInOven: followsInOven(placed),
+    turn: step.oven ? ms(step.turn) : Infinity,
+    earlierIn: [],
+    settings: [],
+    uses: step.uses.map(({ item, count }) => use(make, item, count)),
+    holds: step.holds.map(({ item, count }) => use(make, item, count)),
+    frees: [],
+    draws: drawsOf(make, step),
+    ...FRESH,
+  };
+  make.steps.set(step.id, part);
+  return part;
+}
+
+const FRESH = {
+  state: WAITING,
+  startedAt: NaN,
+  endedAt: NaN,
+  doneAt: Infinity,
+  pressAt: Infinity,
+  drawn: 0,
+  isTurned: false,
+  startDelay: -1,
+  doneDelay: -1,
+  turnDelay: -1,
+  expectedStart: 0,
+  expectedEnd: 0,
+  soonestEnd: 0,
+  isListed: false,
+} as const;
+
+function use({ items, setup }: Making, name: string, count: number): Use {
+  const item = items.get(name) ?? itemPart(Infinity, setup.workload.components.length);
+  items.set(name, item);
+  return { item, count };
+}
+
+const itemPart = (stock: number, components: number): ItemPart => ({
+  stock,
+  used: new Float64Array(components),
+  held: new Float64Array(components),
+  freedAt: -Infinity,
+});
+
+const ovenPart = (name: string, model: OvenPart['model'], shelves: number): OvenPart => ({
+  name,
+  model,
+  loads: [],
+  shelves,
+  isOn: false,
+  goal: 0,
+  setAt: 0,
+  phase: 'off',
+  readyAt: 0,
+  door: 'shut',
+  baseAt: 0,
+  base: model.ambient,
+  soaks: true,
+  emptiedAt: -Infinity,
+  lastEnd: 0,
+  lastHot: 0,
+  hasLast: false,
+});
+
+const delayLetters = (about: string): DelayLetters => ({
+  delay: letters('delay', about),
+  forgets: letters('forgets', about),
+  forgottenFor: letters('forgotten for', about),
+});
+
+/** The very questions that nature and the cook ask in a component's first attempt. */
+function drawsOf({ lucks, life }: Making, step: Step): StepDraws {
+  const name = ovenOfLuck(step);
+  const oven =
+    name === undefined ? undefined : (lucks.get(name) ?? { letters: letters('day of', name), value: 0 });
+  if (name !== undefined && oven) lucks.set(name, oven);
+  return {
+    lot: lotOf(step, life),
+    luck: letters('nature', step.id, 1),
+    oven,
+    start: delayLetters(`start ${step.id}#1`),
+    end: delayLetters(`end ${step.id} 1`),
+    done: delayLetters(`done ${step.id}#1`),
+    turn: delayLetters(`turn ${step.id}#1`),
+  };
+}
+
+/** Lets the steps know each other. */
+function join(
+  { setup, steps: known }: Making,
+  steps: readonly StepPart[],
+  told: readonly StepPart[],
+  settings: readonly SettingPart[],
+): void {
+  const { placed: all } = lookup(setup.workload);
+  const part = (id: StepId): StepPart => found(known.get(id));
+  for (const [id, step] of known) step.needs = found(all.get(id)).step.needs.map(part);
+  for (const [id, step] of known) {
+    const placed = found(all.get(id));
+    step.meets = step.needs.some((need) => need.component !== step.component);
+    step.users = step.next ? [] : steps.filter(({ needs }) => needs.includes(step));
+    step.endsItself = step.isRest && !placed.step.until && (step.next !== undefined || step.users.length > 0);
+    const sources = step.needs.map((need) => need.toldEnd);
+    if (step.before) sources.push(step.before.toldEnd + step.after);
+    step.isAtOnce = sources.length > 0 && step.toldStart - Math.max(...sources) <= NO_WAIT_MS;
+    step.ahead = aheadOf(setup.workload, placed).map((ahead): AheadPart => {
+      const following = part(ahead.step.id);
+      return {
+        needs: ahead.needs.map(part),
+        hot: following.isHot && following.oven && !following.followsInOven ? following : undefined,
+        shift: Math.round((0 - ahead.offset - ahead.slack) * 1000),
+      };
+    });
+    step.earlierIn = step.oven ? goneBefore(step, told) : [];
+    step.settings = settings.filter((setting) => setting.step === step);
+    for (const [index, { until }] of placed.step.holds.entries())
+      part(until).frees.push({ ...found(step.holds[index]), by: step });
+  }
+}
+
+/** What goes into a step's oven before it by the timetable. */
+const goneBefore = (step: StepPart, told: readonly StepPart[]): StepPart[] =>
+  told.filter(
+    (other) =>
+      other.oven === step.oven &&
+      other !== step &&
+      other.toldStart <= step.toldStart &&
+      other.toldEnd <= step.toldStart,
+  );
+
+/** What a step's expected times are reckoned from. */
+const dependsOn = (step: StepPart): StepPart[] => [
+  ...step.needs,
+  ...(step.before ? [step.before] : []),
+  ...step.ahead.flatMap(({ needs }) => needs),
+  ...step.earlierIn,
+];
+
+/** Steps in their order, but each after what it hangs on. */
+function sorted(steps: readonly StepPart[], sources: (step: StepPart) => readonly StepPart[]): StepPart[] {
+  const list: StepPart[] = [];
+  const seen = new Set<StepPart>();
+  const add = (step: StepPart): void => {
+    if (seen.has(step)) return;
+    seen.add(step);
+    for (const source of sources(step)) add(source);
+    list.push(step);
+  };
+  for (const step of steps) add(step);
+  return list;
+}

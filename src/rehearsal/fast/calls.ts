@@ -1,0 +1,234 @@
+import type { Parts } from './assemble.ts';
+import type { Draws } from './draws.ts';
+import { availableOf, dueStart, knobMoment, latestStart } from './expected.ts';
+import type { Look } from './look.ts';
+import type { NextAct } from './next-act.ts';
+import { isKnobAt } from './oven.ts';
+import {
+  ENDED,
+  RUNNING,
+  WAITING,
+  type OvenPart,
+  type SettingPart,
+  type StepPart,
+  type Use,
+} from './parts.ts';
+
+/*
+ * The calls that the bench would raise (bench/calls.ts), and when the cook answers them (rehearsal/cook.ts and hands.ts).
+ */
+
+/** A call may be answered so long before it is due; one to turn a tray a little. */
+const OPEN_BEFORE_MS = 300_000;
+const TURN_BEFORE_MS = 60_000;
+/** A call that has to be answered within this comes before others. */
+const PRESSING_MS = 120_000;
+
+/** A rehearsal under way. */
+export interface Playing {
+  readonly parts: Parts;
+  readonly draws: Draws;
+  readonly look: Look;
+  readonly next: NextAct;
+  /** How many steps have busy hands, and how many want to be looked after. */
+  busy: number;
+  near: number;
+  /** When hands last became free, whether or not they had to. */
+  handsFreedAt: number;
+  /** How many services went out. */
+  served: number;
+}
+
+/** Finds what happens next by nature or by the cook, and notes when the clock has to be asked again. */
+export function findNext(playing: Playing): void {
+  const { parts, look, next } = playing;
+  next.clear();
+  for (const { current } of parts.components) {
+    if (current?.state !== RUNNING) continue;
+    if (current.byProbe) next.end(current.doneAt, 'read', current);
+    if (current.byClock) look.reached(current.startedAt + current.low);
+  }
+  for (const { current } of parts.components)
+    if (current?.state === RUNNING && current.byCook) next.end(current.pressAt, 'end', current);
+  for (const { current } of parts.components) {
+    if (!current) continue;
+    if (current.state === WAITING) callStart(playing, current);
+    else callRunning(playing, current);
+  }
+  for (const setting of parts.settings) callKnob(playing, setting);
+  callService(playing);
+}
+
+function callRunning(playing: Playing, step: StepPart): void {
+  if (step.turn < Infinity && !step.isTurned) callTurn(playing, step);
+  if (!step.isRest) return;
+  if (!step.endsItself) callDone(playing, step);
+  else if (step.next && playing.look.reached(step.startedAt + step.low)) callStart(playing, step.next);
+}
+
+/** When a step may be taken as ended by one that follows it; NaN where it may not. */
+function availableFrom(step: StepPart, look: Look): number {
+  if (step.state === ENDED) return step.endedAt;
+  if (step.state !== RUNNING || !step.endsItself) return NaN;
+  const enough = step.startedAt + step.low;
+  return look.reached(enough) ? Math.max(enough, step.toldEnd) : NaN;
+}
+
+function callStart(playing: Playing, step: StepPart): void {
+  const { look, next, draws, parts } = playing;
+  const { before, needs, oven } = step;
+  let endBefore = NaN;
+  let earliest = 0;
+  if (before) {
+    endBefore = availableFrom(before, look);
+    if (Number.isNaN(endBefore)) return;
+    if (endBefore + step.after > 0) earliest = endBefore + step.after;
+  }
+  for (const need of needs) {
+    const end = availableFrom(need, look);
+    if (Number.isNaN(end)) return;
+    if (end > earliest) earliest = end;
+  }
+  if (step.hands === 'busy' && playing.busy >= parts.cooks) return;
+  if (oven && isTaken(oven, step, look)) return;
+  let due = dueStart(step, earliest, endBefore);
+  if (oven) {
+    const ready = rightFor(oven, step);
+    if (ready > due) due = ready;
+  }
+  if (!look.reached(due - OPEN_BEFORE_MS)) return;
+  const free = freeSince(playing, step);
+  if (Number.isNaN(free)) return;
+  if (step.startDelay < 0) step.startDelay = draws.delay(step.draws.start);
+  const latest = latestStart(step, endBefore);
+  const at = (due > free ? due : free) + step.startDelay;
+  if (!next.answer(at, due, latest, latest - due <= PRESSING_MS, look.now)) return;
+  next.kind = 'start';
+  next.step = step;
+}
+
+/** Whether what is in an oven keeps a load out: another temperature, a door that must stay shut, no shelf. */
+function isTaken(oven: OvenPart, step: StepPart, look: Look): boolean {
+  let { shelves } = step;
+  for (const other of oven.loads) {
+    if (other.state !== RUNNING || other.component === step.component) continue;
+    shelves += other.shelves;
+    if (!other.isHot || !step.isHot) return true;
+    if (Math.abs(other.celsius - step.celsius) > oven.model.tolerance) return true;
+    if (other.door === 'shut' && !look.reached(other.startedAt + other.low)) return true;
+    if (shelves > oven.shelves) return true;
+  }
+  return false;
+}
+
+/** When an oven is right for a step that must find it hot; never while its knob is not set. */
+function rightFor(oven: OvenPart, step: StepPart): number {
+  if (!step.isHot || step.followsInOven) return 0;
+  const isSet = oven.isOn && Math.abs(oven.goal - step.celsius) <= oven.model.tolerance;
+  return isSet ? oven.readyAt : Infinity;
+}
+
+/** Since when the cook has had hands and tools for a step; NaN while something has to end first. */
+function freeSince({ busy, near, parts, handsFreedAt }: Playing, step: StepPart): number {
+  if (step.hands === 'busy' && busy >= parts.cooks) return NaN;
+  if (step.hands === 'near' && near >= parts.near) return NaN;
+  const own = step.component.index;
+  for (const claim of step.uses) if (!isFree(claim, step, own)) return NaN;
+  for (const claim of step.holds) if (!isFree(claim, step, own)) return NaN;
+  let since = handsFreedAt;
+  for (const { item } of step.uses) if (item.freedAt > since) since = item.freedAt;
+  return since;
+}
+
+/** Whether enough of something is left. A component uses what it holds itself before it takes more. */
+function isFree({ item }: Use, step: StepPart, own: number): boolean {
+  if (item.stock === Infinity) return true;
+  let wanted = 0;
+  for (let component = 0; component < item.used.length; component += 1) {
+    let used = item.used[component] ?? 0;
+    let held = item.held[component] ?? 0;
+    if (component === own) {
+      for (const claim of step.uses) if (claim.item === item) used += claim.count;
+      for (const claim of step.holds) if (claim.item === item) held += claim.count;
+    }
+    wanted += used > held ? used : held;
+  }
+  return wanted <= item.stock;
+}
+
+function callTurn({ look, next, draws }: Playing, step: StepPart): void {
+  const due = step.startedAt + step.turn;
+  if (!look.reached(due - TURN_BEFORE_MS)) return;
+  if (step.turnDelay < 0) step.turnDelay = draws.delay(step.draws.turn);
+  // Of medium priority, whenever it is.
+  if (!next.answer(due + step.turnDelay, due, Infinity, true, look.now)) return;
+  next.kind = 'turn';
+  next.step = step;
+}
+
+/** A rest that somebody has to end: when it is wanted, and nature has had enough. */
+function callDone({ look, next, draws }: Playing, step: StepPart): void {
+  const enough = step.startedAt + step.low;
+  if (!look.reached(enough)) return;
+  const due = Math.max(enough, wantedAt(step));
+  if (step.doneDelay < 0) step.doneDelay = draws.delay(step.draws.done);
+  const at = Math.max(due, step.doneAt) + step.doneDelay;
+  if (!next.answer(at, due, step.startedAt + step.atMost, false, look.now)) return;
+  next.kind = 'done';
+  next.step = step;
+}
+
+/** When what rests is wanted: as told, or later where all that need it are late. */
+function wantedAt(rest: StepPart): number {
+  const { next, users, toldEnd } = rest;
+  if (next || users.length === 0) return toldEnd;
+  let wanted = Infinity;
+  for (const user of users) {
+    let at = toldEnd;
+    for (const need of user.needs) {
+      if (need === rest) continue;
+      const there = availableOf(need);
+      if (there > at) at = there;
+    }
+    if (user.before) at = Math.max(at, user.before.expectedEnd + user.after);
+    if (at < wanted) wanted = at;
+  }
+  return wanted;
+}
+
+function callKnob({ look, next, draws }: Playing, setting: SettingPart): void {
+  const { oven, step, isHot, celsius } = setting;
+  if (isKnobAt(oven, isHot, celsius)) return;
+  const due = knobDue(setting);
+  if (Number.isNaN(due) || !look.reached(due - OPEN_BEFORE_MS)) return;
+  if (setting.delay < 0) setting.delay = draws.delay(setting.letters);
+  const at = Math.max(due, oven.emptiedAt) + setting.delay;
+  if (!next.answer(at, due, Infinity, false, look.now)) return;
+  next.kind = 'knob';
+  next.step = step;
+  next.setting = setting;
+}
+
+/** When a knob is to be turned by a call of its own; NaN while it is not. */
+function knobDue({ oven, step, isHot, celsius, at, hotBy }: SettingPart): number {
+  if (!isHot && step.isHot) {
+    // Off after a hot load, unless the knob was turned since for a later one.
+    return step.state === ENDED && oven.setAt < step.endedAt ? step.endedAt : NaN;
+  }
+  if (step.state === RUNNING) return at > step.startedAt ? at : NaN;
+  if (step.state !== WAITING || at === hotBy) return NaN;
+  for (const other of step.earlierIn) if (other.state !== ENDED) return NaN;
+  for (const other of oven.loads) {
+    if (other.state !== RUNNING || other === step) continue;
+    if (other.isHot !== isHot || Math.abs(other.celsius - celsius) > oven.model.tolerance) return NaN;
+  }
+  return knobMoment(step, at);
+}
+
+function callService({ parts, look, next, served }: Playing): void {
+  const service = parts.services[served];
+  if (!service) return;
+  for (const plan of service.plans) if (plan.open > 0) return;
+  if (!look.reached(service.at - OPEN_BEFORE_MS)) return;
+  if (next.answer(service.at, service.at, Infinity, false, look.now)) next.kind = 'serve';
+}

@@ -1,0 +1,63 @@
+import { usualProbe } from '../../heat/index.ts';
+import type { Trigger, Workload } from '../../plan/index.ts';
+import { heldAt, inScaleOf, probesOf } from '../probes.ts';
+
+type ReadTrigger = Extract<Trigger, { kind: 'probe' | 'join' }>;
+
+/** Whether readings alone end a step once all its probes have been read within their goals. */
+export function endsAtProbe(trigger: Trigger): boolean {
+  switch (trigger.kind) {
+    case 'cue':
+      return false;
+    case 'probe':
+    case 'join':
+      return true;
+    case 'any':
+      return trigger.of.some(endsAtProbe);
+    case 'all':
+      return trigger.of.every(endsAtProbe);
+  }
+}
+
+/**
+ * Whether each probe of a workload is read by one component for one goal at a time, and is believed there, so that a reading
+ * does just what it was taken for: ends its step. Where not, only the bench can tell what a reading does.
+ */
+export function readingsAreSimple({ kitchen, components }: Workload): boolean {
+  const owners = new Map<string, string>();
+  for (const component of components) {
+    for (const step of component.steps) {
+      const goals = step.until ? readTriggers(step.until) : [];
+      const names = goals.flatMap((goal) => (goal.kind === 'join' ? goal.probes : [goal.probe]));
+      if (new Set(names).size < names.length) return false;
+      for (const name of names) {
+        if ((owners.get(name) ?? component.id) !== component.id) return false;
+        owners.set(name, component.id);
+      }
+      for (const trigger of probesOf(step)) {
+        const probe = kitchen.probes?.find(({ name }) => name === trigger.probe) ?? usualProbe(trigger.probe);
+        const { celsius } = inScaleOf(trigger.goal, heldAt(trigger, kitchen));
+        // With a margin for what rounding and the probe's own error make of the figure.
+        const isBelieved = celsius > probe.low + 5 && celsius < probe.high - 5;
+        const { goal } = trigger;
+        const isWide = goal.kind !== 'between' || goal.high.celsius - goal.low.celsius >= 0.5;
+        if (probe.oven !== undefined || !isBelieved || !isWide) return false;
+      }
+    }
+  }
+  return true;
+}
+
+/** Every part of a trigger that readings can meet. */
+function readTriggers(trigger: Trigger): readonly ReadTrigger[] {
+  switch (trigger.kind) {
+    case 'cue':
+      return [];
+    case 'probe':
+    case 'join':
+      return [trigger];
+    case 'any':
+    case 'all':
+      return trigger.of.flatMap(readTriggers);
+  }
+}
