@@ -1,25 +1,162 @@
 import { describe, expect, test } from 'vitest';
-import { courseOf, createPlayedRun, play, playReal, windowsOf } from '../../src/rehearsal/index.ts';
-import { smallRun } from './small-run.ts';
+import { planTimetable, replan } from '../../src/planner/index.ts';
+import {
+  courseOf,
+  createPlayedRun,
+  play,
+  playReal,
+  windowsOf,
+  type Course,
+  type PlayedRun,
+} from '../../src/rehearsal/index.ts';
+import type { RunSetup } from '../../src/bench/index.ts';
+import { plus } from '../../src/units/index.ts';
+import { demoPlans, demoWorkload } from '../demo-plans/demo-plans.ts';
+import { NOON, smallRun } from './small-run.ts';
+import { smallKitchenRun } from './small-kitchens.ts';
 
-describe('a small service', () => {
-  const course = courseOf(smallRun);
+function demoRun(name: string): RunSetup {
+  const workload = demoWorkload(name);
+  const result = planTimetable(workload, { service: { kind: 'soonest' }, now: NOON });
+  if (!('timetable' in result)) throw new Error(result.status);
+  const { timetable } = result;
+  const first = [...timetable.steps.map(({ start }) => start), ...timetable.settings.map(({ at }) => at)];
+  return { run: name, workload, timetable, begunAt: first.reduce((a, b) => (a < b ? a : b)) };
+}
 
-  test('its windows, in the words of the plan', () => {
-    expect(windowsOf(course).map(({ kind, words }) => `${kind}: ${words}`)).toEqual([
-      'within: cream: chill may wait 5 min after cook',
-      'within: buns: bake may wait 20 min after knead',
-      'service: Small served in time',
-    ]);
+/** What a rehearsal came to, in words that can be compared. */
+const told = ({ steps }: Course, run: PlayedRun): string[] => [
+  `seed ${run.seed} ${run.leaves} at ${run.leftAt}, served ${run.servedAt.join(' ')}, ${run.late} s late, broken ${run.broken.join('')}`,
+  ...steps.map(
+    ({ id }, index) => `${id} ${run.starts[index]} to ${run.ends[index]}, drawn ${run.drawn[index]}`,
+  ),
+];
+
+/** Plays seeds both ways; how many of them wanted a new timetable. */
+function expectEqual(setup: RunSetup, seeds: readonly number[]): number {
+  const course = courseOf(setup);
+  const [fast, real] = [createPlayedRun(course), createPlayedRun(course)];
+  let wanted = 0;
+  for (const seed of seeds) {
+    play(course, seed, fast);
+    playReal(course, seed, real);
+    expect(told(course, fast)).toEqual(told(course, real));
+    if (real.leaves === 'needs bench') wanted += 1;
+  }
+  return wanted;
+}
+
+const seedsFrom = (first: number, count: number): number[] =>
+  Array.from({ length: count }, (_, index) => first + index);
+
+describe('the fast bench takes the very course of the real one', () => {
+  test.each(demoPlans)('%s', (name) => {
+    expect(expectEqual(demoRun(name), seedsFrom(100, 5))).toBeLessThanOrEqual(5);
   });
 
-  test('played, it is as the bench has it', () => {
+  test('a plan without troubles, and one in which each draw stands for itself', () => {
+    expectEqual(smallRun, seedsFrom(0, 20));
+    const course = courseOf(smallRun, { life: 'plain' });
     const [fast, real] = [createPlayedRun(course), createPlayedRun(course)];
-    for (let seed = 0; seed < 20; seed += 1) {
+    for (const seed of seedsFrom(0, 10)) {
       play(course, seed, fast);
-      const end = playReal(course, seed, real);
-      expect(end.ended).toBe('served');
-      expect(fast).toEqual(real);
+      playReal(course, seed, real);
+      expect(told(course, fast)).toEqual(told(course, real));
     }
+  });
+
+  test('small random kitchens', () => {
+    let [kitchens, wanted] = [0, 0];
+    for (const seed of seedsFrom(0, 60)) {
+      const setup = smallKitchenRun(seed);
+      if (!setup || !canEnd(setup)) continue;
+      kitchens += 1;
+      wanted += expectEqual(setup, seedsFrom(seed * 3, 2));
+    }
+    expect(kitchens).toBeGreaterThan(30);
+    expect(wanted).toBeGreaterThan(5);
+  });
+
+  test('where the cook takes new timetables, up to the moment at which one is first wanted', () => {
+    const course = courseOf(demoRun('ferry-breakfast'));
+    const [fast, real] = [createPlayedRun(course), createPlayedRun(course)];
+    let replanned = 0;
+    for (const seed of seedsFrom(0, 12)) {
+      play(course, seed, fast);
+      if (fast.leaves === 'played') continue;
+      const end = playReal(course, seed, real, { replan });
+      replanned += 1;
+      expect(real.leftAt).toBe(fast.leftAt);
+      const before = (run: PlayedRun): number[] =>
+        [...run.starts, ...run.ends].map((at) => (at < run.leftAt ? at : NaN));
+      expect(before(fast)).toEqual(before(real));
+      expect(end.events.some(({ kind }) => kind === 'proposed' || kind === 'not proposed')).toBe(true);
+      if (replanned === 3) break;
+    }
+    expect(replanned).toBe(3);
+  });
+});
+
+/** Some made-up kitchens cannot be played to their end by anybody: a rest that nobody can take up, an oven that stays cold. */
+function canEnd(setup: RunSetup): boolean {
+  const course = courseOf(setup);
+  const run = createPlayedRun(course);
+  play(course, 0, run);
+  return Number.isFinite(run.late);
+}
+
+describe('what a rehearsal comes to', () => {
+  test('the same seed gives the same, whatever was played in between; another gives another', () => {
+    const course = courseOf(demoRun('gallery-opening'));
+    const run = createPlayedRun(course);
+    const outcome = (seed: number): string[] => {
+      play(course, seed, run);
+      return told(course, run);
+    };
+    const first = outcome(7);
+    expect(outcome(8)).not.toEqual(first);
+    expect(outcome(7)).toEqual(first);
+  });
+
+  test('a run that is moved in time is the same run', () => {
+    const setup = demoRun('terrace-tea');
+    const by = 86_400;
+    const { timetable } = setup;
+    const moved: RunSetup = {
+      ...setup,
+      begunAt: plus(setup.begunAt, by),
+      timetable: {
+        service: timetable.service.map((at) => plus(at, by)),
+        steps: timetable.steps.map((step) => ({
+          ...step,
+          start: plus(step.start, by),
+          end: plus(step.end, by),
+        })),
+        settings: timetable.settings.map((each) => ({
+          ...each,
+          at: plus(each.at, by),
+          hotBy: plus(each.hotBy, by),
+        })),
+      },
+    };
+    const [here, there] = [courseOf(setup), courseOf(moved)];
+    const [one, other] = [createPlayedRun(here), createPlayedRun(there)];
+    for (const seed of seedsFrom(0, 30)) {
+      play(here, seed, one);
+      play(there, seed, other);
+      expect(told(there, other)).toEqual(told(here, one));
+    }
+  });
+
+  test('the windows of a plan in its own words', () => {
+    const words = windowsOf(courseOf(demoRun('gallery-opening'))).map(
+      ({ kind, words: said }) => `${kind}: ${said}`,
+    );
+    expect(words).toContain('within: shells: bake low follows bake high at once');
+    expect(words).toContain('keeps: finish keeps 1 h 30');
+    expect(words.filter((each) => each.startsWith('service'))).toEqual([
+      'service: Gallery opening served in time',
+    ]);
+    expect(words.filter((each) => each.startsWith('cooling'))).not.toEqual([]);
   });
 });

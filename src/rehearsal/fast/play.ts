@@ -14,7 +14,7 @@ import { scratchFor, wantsNew, type Scratch } from './wanting.ts';
 import { judge } from './windows.ts';
 
 /** Looks after which a rehearsal is taken to come to no end. */
-const MOST_LOOKS = 20_000;
+const MOST_LOOKS = 6000;
 
 /** The moving parts of a course, made when it is first played. Nothing where only the real bench can play it. */
 interface Stage extends Playing {

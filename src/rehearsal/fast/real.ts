@@ -4,6 +4,9 @@ import { rehearseToEnd, type RehearsalEnd, type ToEndOptions } from '../to-end.t
 import type { Course, PlayedRun } from './course.ts';
 import { judge } from './windows.ts';
 
+/** Events after which a rehearsal is taken to come to no end: some ten times what the longest day has. */
+const MOST_EVENTS = 6000;
+
 /**
  * Plays one rehearsal with the real bench, and writes its outcome where {@link play} does. With `replan` the cook takes new
  * timetables that keep service; without it none are offered, and `leaves` says whether one would have been wanted.
@@ -20,6 +23,7 @@ export function playReal(
   const end = rehearseToEnd(setup, seed, {
     ...(life && { life }),
     probes: 'once',
+    limit: MOST_EVENTS,
     replan: (workload, request) => {
       if (Number.isNaN(leftAt)) leftAt = request.progress.now - begunAt;
       return replan ? replan(workload, request) : { kind: 'as told' };

@@ -106,7 +106,7 @@ function fitTogether(a: StepPart, b: StepPart, tolerance: number): boolean {
   if (!a.isHot || !b.isHot || a.door === 'ajar' || b.door === 'ajar') return false;
   if (Math.abs(a.celsius - b.celsius) > tolerance) return false;
   if (a.door === 'shut' && b.expectedStart - a.expectedStart > OVEN_GRACE_MS) return false;
-  if (b.door === 'shut' && a.expectedEnd - b.expectedEnd > OVEN_GRACE_MS) return false;
+  if (b.door === 'shut' && b.expectedEnd - a.expectedEnd > OVEN_GRACE_MS) return false;
   return a.door !== 'shut' || a.expectedEnd - b.expectedEnd <= OVEN_GRACE_MS;
 }
 
