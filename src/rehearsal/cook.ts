@@ -117,7 +117,7 @@ export function endsByHand({ length, until }: Step): boolean {
 }
 
 /** Whether it takes a person's eyes to say that a trigger is met. */
-export function wantsPerson(trigger: Trigger): boolean {
+function wantsPerson(trigger: Trigger): boolean {
   switch (trigger.kind) {
     case 'cue':
       return true;

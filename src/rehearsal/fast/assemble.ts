@@ -12,7 +12,7 @@ import { ovenModel } from '../../heat/index.ts';
 import type { Step, StepId } from '../../plan/index.ts';
 import type { OvenSetting } from '../../planner/index.ts';
 import { letters } from '../chance.ts';
-import { wantsPerson } from '../cook.ts';
+import { endsByHand } from '../cook.ts';
 import { ovenOfLuck, type Life } from '../life.ts';
 import { lotOf } from '../nature.ts';
 import { endsAtProbe } from './probes-alone.ts';
@@ -165,7 +165,7 @@ function stepPart(make: Making, step: Step, component: ComponentPart): StepPart 
     endsItself: false,
     byClock,
     byProbe: !isRest && step.until !== undefined && endsAtProbe(step.until),
-    byCook: !isRest && !byClock && (step.until === undefined || wantsPerson(step.until)),
+    byCook: !isRest && endsByHand(step),
     low: ms(low),
     usual: ms(usual),
     high: ms(high),

@@ -25,7 +25,10 @@ const stages = new WeakMap<Course, Stage | 'bench only'>();
 function stageOf(course: Course): Stage | 'bench only' {
   const known = stages.get(course);
   if (known) return known;
-  const made = readingsAreSimple(course.setup.workload) ? newStage(course) : 'bench only';
+  const { workload, rundown } = course.setup;
+  // A presenter cuts and stretches what is shown, which the bench alone reckons.
+  const isKnown = rundown === undefined && readingsAreSimple(workload);
+  const made = isKnown ? newStage(course) : 'bench only';
   stages.set(course, made);
   return made;
 }
