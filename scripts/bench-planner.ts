@@ -1,7 +1,8 @@
 import { existsSync, readFileSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
-import { solve, startOf, type Problem, type SolveResult } from '../src/planner/core/index.ts';
+import { solve, startOf, type SolveResult } from '../src/planner/core/index.ts';
+import { problemOf } from './bench-planner/problem-of.ts';
 import { readProgenMax, wrongStarts, type Instance } from './bench-planner/progen-max.ts';
 
 /*
@@ -28,35 +29,6 @@ interface Row {
   readonly lower: number | null;
   readonly ms: number;
   readonly starts: readonly number[] | null;
-}
-
-function problemOf({ durations, lags, demands, capacities }: Instance): Problem {
-  const last = durations.length - 1;
-  return {
-    activities: durations.map((duration, i) => ({
-      least: duration,
-      most: duration,
-      release: 0,
-      rule: 0,
-      ...(i === 0 && { due: duration }),
-    })),
-    lags: [
-      ...lags.map(({ from, to, lag }) => ({ from: startOf(from), to: startOf(to), weight: lag, rule: 0 })),
-      ...durations.map((duration, i) => ({ from: startOf(i), to: startOf(last), weight: duration, rule: 0 })),
-    ],
-    resources: capacities.map((capacity, kind) => ({
-      capacity,
-      claims: durations.flatMap((_, i) => {
-        const amount = demands[i]?.[kind] ?? 0;
-        return amount > 0 ? [{ from: 2 * i, to: 2 * i + 1, amount, rule: 0 }] : [];
-      }),
-    })),
-    ovens: [],
-    demands: [],
-    groups: [],
-    calendars: [],
-    objective: [{ name: 'makespan', terms: [{ point: startOf(last), weight: 1 }] }],
-  };
 }
 
 function run(set: string, instance: number, data: Instance, seconds: number): Row {

@@ -2,6 +2,9 @@ import type { Controllability, CycleLink, UncertainNetwork } from './network.ts'
 
 type Uncontrollable = Extract<Controllability, { readonly kind: 'uncontrollable' }>;
 
+/** A circle with more links than this is left as it was met: narrowing takes a decision for each of them. */
+const LONG = 100;
+
 /**
  * A circle of which every link is needed. One that was met by chance may have smaller ones in it: a link is left out, what is left is decided by
  * itself, and where it is still uncontrollable, its circle takes the place of the first.
@@ -12,6 +15,7 @@ export function narrow(
   decide: (network: UncertainNetwork) => Controllability,
 ): Uncontrollable {
   let circle = found;
+  if (found.cycle.length > LONG) return found;
   for (const link of found.cycle) {
     if (link.kind === 'contingent') continue;
     const left = circle.cycle.filter((other) => other.kind !== 'ordinary' || other.index !== link.index);

@@ -34,7 +34,7 @@ export type Controllability =
   | { readonly kind: 'controllable'; readonly dispatch: DispatchNetwork }
   | {
       readonly kind: 'uncontrollable';
-      /** Links that go round in a circle which nature can make negative, in order and each once; every one of them is needed. */
+      /** Links that go round in a circle which nature can make negative, in order and each once. Where there are 100 at most, every one is needed. */
       readonly cycle: readonly CycleLink[];
       /** By how much the circle is negative, at least 1: one of its links must be so much looser, or less where the circle passes it twice. */
       readonly short: number;
