@@ -23,14 +23,17 @@ import {
   type PlanOptions,
 } from './prepare.ts';
 import { orRefused } from './refused.ts';
+import { papersOf, writePapers } from './stage-sheet.ts';
+import { demonstrationOf, rundownOf, type StageOptions } from './stage.ts';
 import type { Out } from './out.ts';
 
 export interface CheckOptions extends PlanOptions {
   readonly json?: boolean;
 }
 
-export interface SheetOptions extends PlanOptions {
-  readonly serve?: string;
+export interface SheetOptions extends PlanOptions, StageOptions {
+  /** Of a demonstration: which paper. */
+  readonly only?: string;
   readonly as: string;
   readonly limits?: boolean;
   readonly json?: boolean;
@@ -73,6 +76,9 @@ export function sheet(files: readonly string[], options: SheetOptions, out: Out)
   }
   const workload = soundPlans(files, options, out.warn);
   const now = nowMs();
+  if (demonstrationOf(workload, options)) return stageSheet(workload, form, options, out, now);
+  if (options.only !== undefined)
+    throw new Stop(EXIT.usage, '--only is for a plan with a demonstration, which this is not taken as');
   const serve = serveTime(workload, options.serve, now);
   // A sheet may be printed for a day whose first steps should have begun already; only "soonest" looks at the clock.
   const notBefore = serve.kind === 'soonest' ? now : undefined;
@@ -82,6 +88,20 @@ export function sheet(files: readonly string[], options: SheetOptions, out: Out)
   if (options.limits)
     showLimits(workload, planRequest(serve, notBefore, options), timetable, form === 'json', out);
   else write(workload, timetable, out, now);
+}
+
+/** `sheet` of a plan with a demonstration: its papers. */
+function stageSheet(workload: Workload, form: string, options: SheetOptions, out: Out, now: EpochMs): void {
+  const papers = papersOf(options.only);
+  if (options.limits)
+    throw new Stop(EXIT.usage, '--limits is for a plan without a demonstration', [
+      'leave it aside: --no-stage',
+    ]);
+  const rundown = orRefused(form === 'json', out, () => rundownOf(workload, options, now));
+  if (!rundown) return;
+  const late = begunBefore(rundown.workload, rundown.timetable, now);
+  if (late !== undefined) out.warn(late);
+  writePapers(rundown, form, papers, out, now);
 }
 
 /** What to say of a timetable whose first steps should have begun already; nothing where there is still time. */

@@ -11,12 +11,15 @@ const KITCHEN = ['--kitchen <file>', 'the kitchen to work in, instead of the one
 const YIELD = ['--yield <number>', 'make so many pieces instead of what the plan says'] as const;
 const SERVE = [
   '--serve <time>',
-  'when to serve: 19:30, "2027-03-28 07:30", or soonest; with several plans 15:30,19:00 in their order',
+  'when to serve, or to go on air: 19:30, "2027-03-28 07:30", or soonest; with several plans 15:30,19:00 in their order',
 ] as const;
 const PREFER = [
   '--prefer <what>',
   'what the timetable is to be best at, in this order: fresh, day, oven; for example day,fresh',
 ] as const;
+const NO_STAGE = ['--no-stage', 'take a plan with a demonstration as one without'] as const;
+const HELPER = ['--helper', 'of a demonstration: with a helper, whatever the plan says'] as const;
+const NO_HELPER = ['--no-helper', 'of a demonstration: without a helper'] as const;
 const STORE = ['--store <dir>', 'where runs are kept, instead of your state folder'] as const;
 const FEED = [
   '--feed <where>',
@@ -70,6 +73,10 @@ function addPaper(root: Command, out: Out): void {
       '--limits',
       'what fixes when work begins, and what would let it begin later, instead of the sheet',
     )
+    .option('--only <paper>', 'of a demonstration: rundown, labels or prep, instead of all')
+    .option(...HELPER)
+    .option(...NO_HELPER)
+    .option(...NO_STAGE)
     .option(...JSON_OPTION)
     .action((files: string[], options: SheetOptions) => sheet(files, options, out));
   root
@@ -149,6 +156,9 @@ function addRehearsal(root: Command, out: Out): void {
       '--speed <factor>',
       'how much faster than life, with --watch: 60 if not said, with your own hands 1',
     )
+    .option(...HELPER)
+    .option(...NO_HELPER)
+    .option(...NO_STAGE)
     .option(...PLAIN)
     .option(...STORE)
     .option(...JSON_OPTION)

@@ -56,7 +56,7 @@ async function reported(setup: RunSetup, options: ManyOptions): Promise<Report> 
 const EVERY = 200;
 
 /** One line on a terminal's standard error that is written over; nothing where there is none to be written over. */
-function progressLine(): {
+export function progressLine(): {
   readonly say: (what: string, done: number, of: number) => void;
   readonly clear: () => void;
 } {

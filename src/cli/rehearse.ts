@@ -12,11 +12,13 @@ import {
 } from './prepare.ts';
 import type { Out } from './out.ts';
 import { rehearseMany } from './rehearse-many.ts';
+import { orRefused } from './refused.ts';
 import { storeOf } from './run.ts';
+import { rehearseOnStage } from './stage-rehearse.ts';
+import { rundownOf, setupOf, type StageOptions } from './stage.ts';
 import { watch, type WatchOptions } from './watch.ts';
 
-export interface RehearseOptions extends PlanOptions, WatchOptions {
-  readonly serve?: string;
+export interface RehearseOptions extends PlanOptions, WatchOptions, StageOptions {
   readonly runs: string;
   readonly seed: string;
   readonly watch?: boolean;
@@ -28,8 +30,22 @@ export async function rehearse(files: readonly string[], options: RehearseOption
   const workload = soundPlans(files, options, out.warn);
   const seed = wholeNumber(options.seed, '--seed', 999_999_999);
   const now = nowMs();
+  const rundown = orRefused(options.json ?? false, out, () =>
+    rundownOf(workload, { ...options, serve: options.serve ?? 'soonest' }, now),
+  );
+  if (rundown && !options.watch && !options.plain)
+    return rehearseOnStage(
+      rundown,
+      wholeNumber(options.runs, '--runs', 100_000),
+      seed,
+      options.json ?? false,
+      out,
+    );
   const serve = serveTime(workload, options.serve ?? 'soonest', now);
-  const timetable = makeTimetable(workload, serve, now, options);
+  const laid = rundown
+    ? setupOf(rundown)
+    : { workload, timetable: makeTimetable(workload, serve, now, options) };
+  const { timetable } = laid;
   const run = runName(workload, now, (name) => existsSync(runFolder(storeOf(options), name)));
   // A rehearsal begins when the first thing is to be done, however long that is from now.
   const first = [
@@ -37,7 +53,7 @@ export async function rehearse(files: readonly string[], options: RehearseOption
     ...timetable.settings.map((setting) => setting.at),
   ];
   const begunAt = first.reduce((a, b) => (a < b ? a : b));
-  const setup: RunSetup = { run, workload, timetable, begunAt };
+  const setup: RunSetup = { run, ...laid, begunAt };
   if (options.watch || options.plain) {
     await watch(setup, seed, options, out);
     return;

@@ -19,6 +19,7 @@ export {
 export { LIFELIKE, type Life } from './life.ts';
 export {
   rehearseStage,
+  stageReportJson,
   stageReportText,
   type Presenter,
   stageStudy,

@@ -10,6 +10,7 @@ import {
   type Pace,
   type Rundown,
   type StageChange,
+  type Swap,
 } from '../../planner/index.ts';
 import { later, plus, secondsBetween, seconds, type EpochMs, type Seconds } from '../../units/index.ts';
 import { LIFELIKE } from '../life.ts';
@@ -28,8 +29,8 @@ export interface Show {
     readonly after: number;
     readonly within: Seconds;
   }[];
-  /** The index on air of what takes each swap; undefined where that is before it. */
-  readonly taken: readonly (number | undefined)[];
+  /** Of each swap: the indexes on air of what takes it, and of the last step that makes it, where they are on air. */
+  readonly taken: readonly { readonly by: number | undefined; readonly ready: number | undefined }[];
   readonly helps: ReadonlySet<StepId>;
 }
 
@@ -62,20 +63,38 @@ export function showOf(rundown: Rundown): Show {
       steps.map((step, place) => [step.id, steps[place - 1]?.id] as const),
     ),
   );
+  const swapped = new Set(rundown.swaps.map((swap) => swap.for));
   return {
     rundown,
     pace: paceOf(rundown),
     air,
-    limits: air.flatMap(({ step }, index) => {
+    limits: air.flatMap(({ step, showing }, index) => {
+      // Of a swap its window says more, and what is shown to its end has only gone on until then.
+      if (swapped.has(step.id) || isEnd(rundown, showing)) return [];
       const previous = before.get(step.id);
       const after = previous === undefined ? undefined : indexOf.get(previous);
       const { within } = step;
       return within === undefined || after === undefined ? [] : [{ step: step.id, index, after, within }];
     }),
-    taken: rundown.swaps.map((swap) => indexOf.get(swap.for)),
+    taken: rundown.swaps.map((swap) => {
+      const made = rundown.workload.components.find(({ id }) => id === swap.made[0]);
+      const last = made?.steps.findLast(({ id }) => id !== swap.for && endsBy(rundown, id, swap.ready));
+      // A rest lasts until it is wanted.
+      const isWork = last !== undefined && last.length.kind !== 'rest';
+      return { by: indexOf.get(swap.for), ready: isWork ? indexOf.get(last.id) : undefined };
+    }),
     helps: new Set(rundown.jobs.filter(({ onView }) => !onView).map(({ step }) => step)),
   };
 }
+
+/** Whether a showing is the end of a step that went on until it. */
+function isEnd({ showings }: Rundown, index: number | undefined): boolean {
+  const shows = index === undefined ? undefined : showings[index]?.shows;
+  return shows?.kind === 'step' && shows.part === 'last';
+}
+
+const endsBy = ({ timetable }: Rundown, id: StepId, moment: EpochMs): boolean =>
+  timetable.steps.some(({ step, end }) => step === id && end <= moment);
 
 /**
  * Plays one demonstration: nature decides what it decides, the presenter keeps time as people do, the helper begins a little
@@ -137,18 +156,27 @@ export function playEvening(show: Show, seed: number, presenter: Presenter, cuts
     length: seconds(secondsBetween(begun, end)),
     showings,
     changes,
-    swaps: rundown.swaps.map((swap, index) => {
-      const start = played[show.taken[index] ?? -1]?.start;
-      if (start === undefined) return 'right';
-      return start < swap.usableFrom
-        ? 'early'
-        : swap.useBy !== undefined && start > swap.useBy
-          ? 'late'
-          : 'right';
-    }),
+    swaps: rundown.swaps.map((swap, index) => rightness(show, played, swap, index)),
     broken: show.limits.flatMap(({ step, index, after, within }) => {
       const [from, to] = [played[after]?.end, played[index]?.start];
       return from !== undefined && to !== undefined && secondsBetween(from, to) > within ? [step] : [];
     }),
   };
+}
+
+/** Whether a swap was taken in its window. One that gets ready on air has its window from when it is, and is waited for. */
+function rightness(
+  { air, taken, rundown }: Show,
+  played: readonly { readonly start: EpochMs; readonly end: EpochMs }[],
+  swap: Swap,
+  index: number,
+): Evening['swaps'][number] {
+  const { by, ready } = taken[index] ?? {};
+  const start = by === undefined ? undefined : played[by]?.start;
+  if (start === undefined) return 'right';
+  const made = ready === undefined ? undefined : { step: air[ready]?.step.id, end: played[ready]?.end };
+  const planned = rundown.timetable.steps.find(({ step }) => step === made?.step)?.end;
+  const shift = made?.end === undefined || planned === undefined ? 0 : secondsBetween(planned, made.end);
+  if (made === undefined && start < swap.usableFrom) return 'early';
+  return swap.useBy !== undefined && start > plus(swap.useBy, shift) ? 'late' : 'right';
 }

@@ -1,7 +1,7 @@
 import type { StepId } from '../../plan/index.ts';
 import { cutsFor, type Rundown, type StageChange } from '../../planner/index.ts';
 import { plus, seconds, type EpochMs, type Seconds } from '../../units/index.ts';
-import { wilson, type Chance } from './chances.ts';
+import { wilson, type Chance } from '../report/chances.ts';
 import { playEvening, showOf, type Evening, type Show } from './evening.ts';
 import { USUAL_PRESENTER, type Presenter } from './presenter.ts';
 import { count, quantile, total, type Quantile, type Tally } from './tally.ts';

@@ -1,4 +1,4 @@
-import { Z } from './chances.ts';
+import { Z } from '../report/chances.ts';
 
 /** How often each whole number of seconds came: however many evenings are played, it stays small. */
 export type Tally = Map<number, number>;

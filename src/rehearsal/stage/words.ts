@@ -7,7 +7,7 @@ import {
   secondsBetween,
   type EpochMs,
 } from '../../units/index.ts';
-import type { Chance } from './chances.ts';
+import type { Chance } from '../report/chances.ts';
 import { USUAL_PRESENTER, type Presenter } from './presenter.ts';
 import type { CutPoint, Ending, StageReport } from './report.ts';
 import type { Quantile } from './tally.ts';

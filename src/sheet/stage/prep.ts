@@ -1,11 +1,29 @@
+import type { StepId } from '../../plan/index.ts';
 import type { Rundown as StageRundown } from '../../planner/index.ts';
 import { rundown, type Rundown } from '../rundown.ts';
 
 /** The work off stage as a run sheet: every step that is no showing, for the moment at which it goes on air. */
-export function prepOf({ workload, timetable, showings, begins }: StageRundown): Rundown {
-  const shown = new Set(showings.map(({ step }) => step));
-  const steps = timetable.steps.filter(({ step }) => !shown.has(step));
+export function prepOf(stage: StageRundown): Rundown {
+  const { workload, timetable, begins } = stage;
+  const shown = shownSteps(stage);
+  const frame = frameSteps(stage);
+  const steps = timetable.steps.filter(
+    ({ step, start }) => !shown.has(step) && !(frame.has(step) && start >= begins),
+  );
   return rundown(workload, { ...timetable, service: timetable.service.map(() => begins), steps });
+}
+
+const shownSteps = ({ showings }: StageRundown): ReadonlySet<StepId> =>
+  new Set(showings.map(({ step }) => step));
+
+/** Steps that make nothing and show nothing: they only hold the time on air together. */
+export function frameSteps(stage: StageRundown): ReadonlySet<StepId> {
+  const shown = shownSteps(stage);
+  const made = new Set(stage.swaps.flatMap((swap) => swap.made));
+  const frame = stage.workload.components.filter(
+    ({ id, steps }) => !made.has(id) && !steps.some((step) => shown.has(step.id)),
+  );
+  return new Set(frame.flatMap(({ steps }) => steps.map(({ id }) => id)));
 }
 
 /** How many times the plan's amounts are wanted. */
@@ -21,20 +39,31 @@ export interface Amount {
  * What is weighed out: for each title, how many times the plan's amounts, over all swaps that it goes into and what is begun on
  * air. A plan has no amounts but in its comments, so they can be multiplied only by whoever reads them.
  */
-export function amountsOf({ workload, swaps, timetable }: StageRundown): Amount[] {
-  const planned = new Set(timetable.steps.map(({ step }) => step));
+export function amountsOf({ workload, swaps, showings }: StageRundown): Amount[] {
+  const begunOnAir = new Set(
+    showings
+      .filter(({ shows, from }) => shows.kind === 'step' && from.kind === 'nothing')
+      .map(({ step }) => step),
+  );
   const found = new Map<string, { title: string; times: number; uses: string[] }>();
-  for (const { id, title, steps } of workload.components) {
-    const own = swaps.filter(({ made }) => made.includes(id));
-    const isOnAir = own.length === 0 && id !== STAGE && steps.some((step) => planned.has(step.id));
+  for (const component of workload.components) {
+    const own = swaps.filter(({ made }) => made.includes(component.id));
+    const isOnAir = own.length === 0 && component.steps.some(({ id }) => begunOnAir.has(id));
     if (own.length === 0 && !isOnAir) continue;
+    const title = plainTitle(
+      component.title,
+      own.map(({ id }) => id),
+    );
     const amount = found.get(title) ?? { title, times: 0, uses: [] };
     amount.times += isOnAir ? 1 : own.reduce((sum, { factor }) => sum + factor, 0);
-    amount.uses.push(...(isOnAir ? ['on air'] : own.map((swap) => swap.id)));
+    amount.uses.push(...(isOnAir ? ['on air'] : own.map(({ id }) => id)));
     found.set(title, amount);
   }
   return [...found.values()];
 }
 
-/** The component of the derived workload that is talk. */
-const STAGE = 'stage';
+/** A component's title without the swap that it is made for: `Pears for F` is `Pears`. */
+function plainTitle(title: string, swaps: readonly string[]): string {
+  const ending = swaps.flatMap((id) => [` for ${id}`, ` ${id}`]).find((each) => title.endsWith(each));
+  return ending === undefined ? title : title.slice(0, -ending.length);
+}

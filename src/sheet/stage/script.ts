@@ -10,6 +10,7 @@ import { countdown, formatDuration, secondsBetween, type EpochMs } from '../../u
 import { clockFrom } from '../clock.ts';
 import { labelOf, namingOf, type Naming } from '../naming.ts';
 import { ends, heatWords } from '../words.ts';
+import { frameSteps } from './prep.ts';
 
 /** The demonstration minute by minute, in words: what every form of the rundown is written from. */
 export interface Script {
@@ -32,9 +33,11 @@ export interface Row {
 /** What happens on air, in order of time; what the audience sees before what happens behind it at the same moment. */
 export function scriptOf(rundown: StageRundown): Script {
   const naming = namingOf(rundown.workload);
-  const shown = new Set<StepId>(rundown.showings.map(({ step }) => step));
+  const left = new Set<StepId>([...rundown.showings.map(({ step }) => step), ...frameSteps(rundown)]);
+  // What is over as soon as it is begun (a rest that may be left out) is nothing to be told.
   const behind = rundown.timetable.steps.filter(
-    ({ step, start }) => !shown.has(step) && start >= rundown.begins && start < rundown.ends,
+    ({ step, start, end }) =>
+      !left.has(step) && start >= rundown.begins && start < rundown.ends && end > start,
   );
   const knobs = rundown.timetable.settings.filter(({ at }) => at >= rundown.begins && at < rundown.ends);
   const rows = [

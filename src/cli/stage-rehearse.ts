@@ -1,0 +1,42 @@
+import { setImmediate } from 'node:timers/promises';
+import type { Rundown } from '../planner/index.ts';
+import { stageReportJson, stageReportText, stageStudy } from '../rehearsal/index.ts';
+import { EXIT } from './exit.ts';
+import type { Out } from './out.ts';
+import { progressLine } from './rehearse-many.ts';
+
+/** Evenings between two looks at whether somebody wants to stop. */
+const AT_ONCE = 50;
+
+/** Plays a demonstration on many evenings and says how it goes. Ctrl-C ends it with what there is. */
+export async function rehearseOnStage(
+  rundown: Rundown,
+  runs: number,
+  seed: number,
+  asJson: boolean,
+  out: Out,
+): Promise<void> {
+  const study = stageStudy(rundown, seed);
+  const progress = progressLine();
+  let isStopped = false;
+  const stop = (): void => void (isStopped = true);
+  process.once('SIGINT', stop);
+  try {
+    for (let run = 0; run < runs && !isStopped; run += 1) {
+      if (run % AT_ONCE === 0) {
+        progress.say('evenings', run, runs);
+        await setImmediate();
+      }
+      study.play();
+    }
+  } finally {
+    process.off('SIGINT', stop);
+    progress.clear();
+  }
+  const report = study.report();
+  if (asJson) out.json(stageReportJson(rundown, report));
+  else out.print(stageReportText(rundown, report));
+  if (!isStopped) return;
+  out.warn(`stopped after ${report.runs} of ${runs} evenings`);
+  process.exitCode = EXIT.stopped;
+}

@@ -1,0 +1,105 @@
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { tempFolder } from '../support/folder.ts';
+import { thirdhand } from '../support/program.ts';
+
+/** Four minutes before an audience: biscuits that are cut on stage, and plates that were filled before. */
+const PLAN = `thirdhand: 1
+title: Four minutes
+makes: 6 biscuits
+kitchen: { cooks: 1, tools: { tray: 2 }, ovens: { oven: { shelves: 2 } } }
+components:
+  dough:
+    keeps: 1 d
+    steps:
+      - mix: { takes: 5 min, hands: busy }
+      - cut: { takes: 50-70 s, usually: 60 s, hands: busy, within: 30 min }
+      - bake: { takes: 12 min, within: 30 min, oven: { at: 180 C }, uses: [tray] }
+demonstration:
+  lasts: 4 min
+  within: 20 s
+  backups: [dough]
+  shows:
+    - { talk: good morning, lasts: 30-90 s, usually: 60 s, say: "Four minutes, six biscuits" }
+    - { show: dough.cut }
+    - { talk: what butter does, lasts: 40-90 s, usually: 80 s }
+    - { beauty: the plate, lasts: 20-60 s, usually: 40 s }
+`;
+
+function run(...args: string[]): ReturnType<typeof thirdhand> {
+  const file = join(tempFolder(), 'four.yaml');
+  writeFileSync(file, PLAN);
+  const [command = '', ...others] = args;
+  return thirdhand([command, file, '--serve', '2027-03-01 18:00', ...others]);
+}
+
+describe('a plan with a demonstration', () => {
+  test('sheet writes its papers, each page on a sheet of its own', async () => {
+    const { code, out, err } = await run('sheet');
+    expect({ code, err }).toEqual({ code: 0, err: '' });
+    const [rundown = '', labels = '', prep = ''] = out.split('\f');
+    expect(rundown).toContain('on air Mon 2027-03-01 18:00 to 18:04, 4 min; the end may be 20 s off');
+    expect(rundown).toContain('SHOW    dough: cut');
+    expect(labels).toContain('BACKUP');
+    expect(labels.split('\n').every((line) => /^[┌│└]|^$/.test(line))).toBe(true);
+    expect(prep).toContain('Four minutes: work off stage');
+    expect(prep).toContain('ON AIR  Four minutes, 6 biscuits');
+  });
+
+  test('one paper alone, as text, as Markdown, and all of them as JSON', async () => {
+    const [labels, markdown, json] = await Promise.all([
+      run('sheet', '--only', 'labels'),
+      run('sheet', '--only', 'prep', '--as', 'markdown'),
+      run('sheet', '--json'),
+    ]);
+    expect(labels.out).not.toContain('on air Mon');
+    expect(labels.out).toContain('┌');
+    expect(markdown.out).toMatch(/^# Four minutes: work off stage\n/);
+    const read = JSON.parse(json.out) as { version: number; showings: unknown[]; labels: unknown[] };
+    expect(read).toMatchObject({ version: 1, title: 'Four minutes', begins: '2027-03-01T18:00:00.000Z' });
+    expect(read.showings).toHaveLength(4);
+    expect(read.labels.length).toBeGreaterThan(1);
+  });
+
+  test('--no-stage takes it as a plan without one', async () => {
+    const { code, out } = await run('sheet', '--no-stage');
+    expect(code).toBe(0);
+    expect(out).toContain('6 biscuits, served Mon 2027-03-01 18:00');
+    expect(out).not.toContain('on air');
+  });
+
+  test('what cannot be asked of it is refused with what can', async () => {
+    const [paper, limits, plain] = await Promise.all([
+      run('sheet', '--only', 'stickers'),
+      run('sheet', '--limits'),
+      run('sheet', '--no-stage', '--only', 'labels'),
+    ]);
+    expect(paper).toMatchObject({ code: 2, out: '' });
+    expect(paper.err).toContain('a demonstration has no paper "stickers"\nit has rundown, labels, prep');
+    expect(limits.err).toContain('--limits is for a plan without a demonstration');
+    expect(plain.err).toContain('--only is for a plan with a demonstration');
+  });
+
+  test('rehearse says how it goes, in words and for programs', async () => {
+    const [text, json] = await Promise.all([
+      run('rehearse', '--runs', '200', '--seed', '7'),
+      run('rehearse', '--runs', '200', '--seed', '7', '--json'),
+    ]);
+    expect({ code: text.code, err: text.err }).toEqual({ code: 0, err: '' });
+    expect(text.out).toContain('Four minutes: 4 min on air, rehearsed 200 times');
+    expect(text.out).toMatch(/With 95 % it ends within \d+ s .*of 4:00/);
+    expect(text.out).toContain('200 evenings, seeds 7 to 206');
+    expect(JSON.parse(json.out)).toMatchObject({
+      version: 1,
+      got: { runs: 200, seed: 7 },
+      lasts: 240,
+      within: 20,
+    });
+  });
+
+  test('rehearse --plain plays one on the bench', async () => {
+    const { code, out } = await run('rehearse', '--plain', '--speed', '100000');
+    expect({ code, served: /served/.test(out) }).toEqual({ code: 0, served: true });
+  });
+});
