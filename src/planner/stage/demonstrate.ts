@@ -9,6 +9,7 @@ import { derive, type Derived, type Stage } from './derive.ts';
 import { reasonsFor } from './reasons.ts';
 import type { Rundown, StageRequest, StageResult } from './rundown.ts';
 import { rundownOf } from './telling.ts';
+import { verifyRundown } from './verify-rundown.ts';
 
 /** Work for the timetables of all stories that are tried, and of each. */
 const ALL = 24_000_000;
@@ -21,7 +22,9 @@ const AHEAD = seconds(60 * 86_400);
 /**
  * Plans the demonstration that a workload's plan carries: of all the ways in which things can be carried on or fetched, the one
  * with the fewest swaps, then the least work ahead, for which there is a timetable; or why there is none.
- * @throws RangeError when the workload is not one plan with a demonstration, or the soonest is asked for without a now.
+ * What it returns has been checked by {@link verifyRundown}.
+ * @throws RangeError when the workload is not one plan with a demonstration, or the soonest is asked for without a now; Error
+ * when a rundown fails its check (our own mistake).
  */
 export function planDemonstration(workload: Workload, request: StageRequest): StageResult {
   const [plan] = workload.plans;
@@ -118,6 +121,8 @@ function solved(
   proven: boolean,
 ): StageResult {
   const rundown: Rundown = rundownOf(stage, choice.story, derived, result.timetable, proven);
+  const wrong = verifyRundown(stage.workload, rundown);
+  if (wrong.length > 0) throw new Error(`a rundown that fails its check: ${wrong.join('; ')}`);
   return { status: 'solved', rundown };
 }
 

@@ -34,6 +34,8 @@ export interface Derived {
   readonly showings: readonly StepId[];
   /** From here to service it is on air. */
   readonly onAir: StepId;
+  /** Everybody to their places. */
+  readonly places: StepId;
   /** The components that no plan has: the air time, and talks, breaks and the beauty. */
   readonly frame: ReadonlySet<ComponentId>;
 }
@@ -94,6 +96,7 @@ export function derive(stage: Stage, story: Story): Derived {
     made: new Map(linked.map((each) => [each.batch, each])),
     showings,
     onAir: frame.onAir,
+    places: frame.places,
     frame: new Set([frame.air.id, frame.stageId]),
   };
 }

@@ -47,6 +47,8 @@ export interface Showing {
         readonly component: ComponentId;
         readonly step: StepId;
         readonly part: ShownPart;
+        /** It goes piece by piece: after a few the audience has seen it. */
+        readonly each?: true;
       }
     | { readonly kind: 'talk' | 'break' | 'beauty'; readonly about: string };
   /** What a call says: the plan's words for the step, or what the talk is about. */
@@ -126,7 +128,7 @@ export interface Waiting {
   readonly until: EpochMs;
 }
 
-/** A stretch of work for one pair of hands. */
+/** A stretch of work for one pair of hands. A step that is handed over when a showing begins has two. */
 export interface Job {
   readonly who: 'presenter' | 'helper';
   /** A busy step of the derived workload. */

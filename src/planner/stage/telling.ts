@@ -80,6 +80,7 @@ function showing(slot: Slot, told: Told): Showing {
   const planned = seconds((end - start) / 1000);
   const onTable = told.story.batches.find(({ touches }) => touches.some((touch) => touch.slot === slot));
   const index = onTable?.touches.find((touch) => touch.slot === slot)?.index;
+  const of = index === undefined ? undefined : onTable?.component.steps[index];
   const before = told.derived.showings[number - 1];
   return {
     step: step.id,
@@ -92,6 +93,7 @@ function showing(slot: Slot, told: Told): Showing {
             component: onTable?.component.id ?? step.component,
             step: show.step,
             part: show.part,
+            ...(of?.length.kind === 'each' && { each: true as const }),
           }
         : { kind: show.kind, about: show.about },
     action: step.action,
