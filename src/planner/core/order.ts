@@ -7,7 +7,6 @@ import {
   type Problem,
   type Schedule,
   type StateDemand,
-  type StateResource,
 } from './problem.ts';
 
 /** `x[to] >= x[from] + weight`, as a {@link Lag}, and what it is for. */
@@ -42,13 +41,16 @@ export type OrderCause =
  *
  * What is absolute is not among them: releases, due times, calendars, and when an oven is ready.
  */
-export function resourceOrder(problem: Problem, schedule: Schedule): OrderLag[] {
-  const order = new Order(problem, schedule);
+export function resourceOrder(problem: Problem, schedule: Schedule, change?: ChangeOf): OrderLag[] {
+  const order = new Order(problem, schedule, change);
   problem.groups.forEach((_, group) => order.group(group));
   problem.ovens.forEach((_, oven) => order.oven(oven));
   problem.resources.forEach((_, resource) => order.resource(resource));
   return order.lags;
 }
+
+/** The time from the end of one demand to the start of another in an oven; the problem's own where it is not given. */
+export type ChangeOf = (oven: number, before: StateDemand, after: StateDemand) => number;
 
 /** A claim or a demand, as what it takes of a resource. */
 interface Stretch<T> {
@@ -62,11 +64,13 @@ class Order {
   readonly lags: OrderLag[] = [];
   private readonly problem: Problem;
   private readonly schedule: Schedule;
+  private readonly change: ChangeOf;
   /** By point: points that come no later, by lags of weight 0 or more. */
   private readonly earlier: Point[][];
 
-  constructor(problem: Problem, schedule: Schedule) {
+  constructor(problem: Problem, schedule: Schedule, change?: ChangeOf) {
     this.problem = problem;
+    this.change = change ?? ((oven, before, after) => this.changeByProblem(oven, before, after));
     this.schedule = schedule;
     this.earlier = Array.from({ length: 2 * problem.activities.length }, () => []);
     problem.activities.forEach((_, activity) => this.earlier[endOf(activity)]?.push(startOf(activity)));
@@ -115,13 +119,13 @@ class Order {
       for (const before of demands.slice(0, place)) {
         if (before.settled && after.settled) continue;
         if (excludes(oven, before, after)) {
-          const wait = this.changes(oven, before, after);
+          const wait = this.change(index, before, after);
           const between = demands.slice(demands.indexOf(before) + 1, place);
           const follows = between.some(
             (middle) =>
               excludes(oven, before, middle) &&
               excludes(oven, middle, after) &&
-              this.changes(oven, before, middle) + this.changes(oven, middle, after) >= wait,
+              this.change(index, before, middle) + this.change(index, middle, after) >= wait,
           );
           const cause: OrderCause = { kind: 'oven', oven: index, before, after };
           if (!follows) this.add(before.end, after.start, wait, cause);
@@ -134,8 +138,10 @@ class Order {
     this.chain(oven.capacity, lasting, (before, after) => ({ kind: 'oven', oven: index, before, after }));
   }
 
-  private changes(oven: StateResource, before: StateDemand, after: StateDemand): number {
-    return before.group === after.group && after.takesOver ? 0 : changeTime(oven, before, after);
+  private changeByProblem(index: number, before: StateDemand, after: StateDemand): number {
+    const oven = this.problem.ovens[index];
+    if (!oven || (before.group === after.group && after.takesOver)) return 0;
+    return changeTime(oven, before, after);
   }
 
   /** The mover goes in and out before or after the door is shut, as it does in the schedule, or stays in with its neighbour. */

@@ -41,7 +41,7 @@ export class BackPropagation {
   constructor(network: UncertainNetwork) {
     const { points, links, contingent } = network;
     this.network = network;
-    this.edges = new EdgeStore(points);
+    this.edges = new EdgeStore(points, 4 * (points + links.length + contingent.length));
     this.ending = new Int32Array(points).fill(-1);
     this.starting = Array.from({ length: points }, () => []);
     this.state = new Uint8Array(points);

@@ -1,6 +1,6 @@
 import { BackPropagation } from './back-propagation.ts';
 import { dispatchOf } from './dispatch.ts';
-import { narrow } from './narrow.ts';
+import { narrow, type Uncontrollable } from './narrow.ts';
 import type { Controllability, CycleLink, UncertainNetwork } from './network.ts';
 
 /**
@@ -11,15 +11,16 @@ import type { Controllability, CycleLink, UncertainNetwork } from './network.ts'
  */
 export function decide(network: UncertainNetwork): Controllability {
   check(network);
-  const answer = decideAnyhow(network);
-  return answer.kind === 'controllable' ? answer : narrow(network, answer, decideAnyhow);
+  const propagation = new BackPropagation(network);
+  const circle = circleOf(network, propagation);
+  if (!circle) return { kind: 'controllable', dispatch: dispatchOf(network, propagation.edges) };
+  return narrow(network, circle, (part) => circleOf(part, new BackPropagation(part)));
 }
 
-/** The answer with the first circle met, which may have links that are not needed. */
-function decideAnyhow(network: UncertainNetwork): Controllability {
-  const propagation = new BackPropagation(network);
+/** The first circle met, which may have links that are not needed; undefined when there is none. */
+function circleOf(network: UncertainNetwork, propagation: BackPropagation): Uncontrollable | undefined {
   const circle = propagation.run(latestFirst(network));
-  if (!circle) return { kind: 'controllable', dispatch: dispatchOf(network, propagation.edges) };
+  if (!circle) return undefined;
   return {
     kind: 'uncontrollable',
     cycle: propagation.edges.trace(circle.edges).map((origin) => cycleLink(network, origin)),

@@ -11,21 +11,30 @@ export const NO_LABEL = -1;
  */
 export class EdgeStore {
   count = 0;
-  from = new Int32Array(1024);
-  to = new Int32Array(1024);
-  weight = new Float64Array(1024);
-  label = new Int32Array(1024);
+  from: Int32Array;
+  to: Int32Array;
+  weight: Float64Array;
+  label: Int32Array;
   /** By edge: a code of the one who made it, IMPLIED or DERIVED. */
-  origin = new Int32Array(1024);
+  origin: Int32Array;
   /** The next ordinary edge into the same point, or -1. */
-  nextInto = new Int32Array(1024);
+  nextInto: Int32Array;
   /** By point: its newest ordinary edge, or -1. */
   readonly lastInto: Int32Array;
-  private first = new Int32Array(1024);
-  private second = new Int32Array(1024);
+  private first: Int32Array;
+  private second: Int32Array;
 
-  constructor(points: number) {
+  /** @param room for so many edges at first. */
+  constructor(points: number, room: number) {
     this.lastInto = new Int32Array(points).fill(-1);
+    this.from = new Int32Array(room);
+    this.to = new Int32Array(room);
+    this.label = new Int32Array(room);
+    this.origin = new Int32Array(room);
+    this.nextInto = new Int32Array(room);
+    this.first = new Int32Array(room);
+    this.second = new Int32Array(room);
+    this.weight = new Float64Array(room);
   }
 
   /** Adds an edge with an origin. Only ordinary edges that are not `apart` are found by way of their end. */

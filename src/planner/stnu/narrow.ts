@@ -1,6 +1,6 @@
 import type { Controllability, CycleLink, UncertainNetwork } from './network.ts';
 
-type Uncontrollable = Extract<Controllability, { readonly kind: 'uncontrollable' }>;
+export type Uncontrollable = Extract<Controllability, { readonly kind: 'uncontrollable' }>;
 
 /** A circle with more links than this is left as it was met: narrowing takes a decision for each of them. */
 const LONG = 100;
@@ -12,7 +12,7 @@ const LONG = 100;
 export function narrow(
   network: UncertainNetwork,
   found: Uncontrollable,
-  decide: (network: UncertainNetwork) => Controllability,
+  circleOf: (network: UncertainNetwork) => Uncontrollable | undefined,
 ): Uncontrollable {
   let circle = found;
   if (found.cycle.length > LONG) return found;
@@ -21,8 +21,8 @@ export function narrow(
     const left = circle.cycle.filter((other) => other.kind !== 'ordinary' || other.index !== link.index);
     if (left.length === circle.cycle.length) continue;
     const part = partOf(network, left);
-    const answer = decide(part.network);
-    if (answer.kind === 'uncontrollable') circle = { ...answer, cycle: answer.cycle.map(part.whole) };
+    const smaller = circleOf(part.network);
+    if (smaller) circle = { ...smaller, cycle: smaller.cycle.map(part.whole) };
   }
   return circle;
 }
