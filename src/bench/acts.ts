@@ -21,7 +21,7 @@ import { called, timerCalled, componentRun, lookup, must, runsOf, type Placed } 
 import { door, intoOven, setOven, turned } from './oven-acts.ts';
 import { lastReadings, read } from './readings.ts';
 import { askForTimetable, decline, moveService, offer, offerNothing, takeTimetable } from './replanning.ts';
-import { showingAfter, showingOf } from './on-air.ts';
+import { airStep, showingAfter, showingOf } from './on-air.ts';
 import type { BenchState, LogLine } from './state.ts';
 import { isLastService, isReady, nextService, titlesOf } from './service.ts';
 import { toComponent } from './to-component.ts';
@@ -36,7 +36,7 @@ export function act(state: BenchState, event: BenchEvent): Acted {
     case 'undo':
       return acted(state);
     case 'start':
-      return start(state, event.step, earlier(event.at, event.time), event.time);
+      return goingOnAir(start(state, event.step, earlier(event.at, event.time), event.time), event);
     case 'done':
       return onward(
         stepAct(state, event.step, event.time, 'running', (at) => ended(state, at), event.at),
@@ -151,7 +151,7 @@ function serve(state: BenchState, time: EpochMs): Acted {
         ? `${roughly(seconds(late))} late`
         : `${roughly(seconds(-late))} early`;
   const what = state.setup.workload.plans.length > 1 ? `${titlesOf(state, service)} ` : '';
-  const text = `${what}served at ${wallClock(time, state.setup.workload.kitchen.timeZone)}, ${how}`;
+  const text = `${what}${state.setup.rundown ? 'over' : 'served'} at ${wallClock(time, state.setup.workload.kitchen.timeZone)}, ${how}`;
   const served = {
     ...state,
     servings: [...state.servings, time],
@@ -237,6 +237,14 @@ function start(state: BenchState, id: StepId, at: EpochMs, now: EpochMs): Acted 
   }
   next = toComponent(next, placed, { type: 'START', at }, now);
   return acted(intoOven(next, placed.step, at, now));
+}
+
+/** The time on air begins with the first showing. */
+function goingOnAir(begun: Acted, { step, at, time }: Extract<BenchEvent, { kind: 'start' }>): Acted {
+  const air = begun.ok ? airStep(begun.state) : undefined;
+  if (!begun.ok || air === undefined || begun.state.setup.rundown?.showings[0]?.step !== step) return begun;
+  const onAir = start(begun.state, air, earlier(at, time), time);
+  return onAir.ok ? onAir : begun;
 }
 
 /** On air one showing follows the other at once, where what it needs is there; else it is called. */

@@ -28,7 +28,7 @@ import { knobWords, turnCall } from './oven-calls.ts';
 import { sameHeat } from './oven-reckoning.ts';
 import { isReady, nextService, titlesOf } from './service.ts';
 import type { BenchState, Call, ComponentRun, StepRun } from './state.ts';
-import { showingOf } from './on-air.ts';
+import { airStep, showingOf } from './on-air.ts';
 import { clockMoment, endsByClock, expectedLength, triggerState } from './triggers.ts';
 import type { Watch } from './watch.ts';
 
@@ -126,6 +126,8 @@ function startCall(
   watch: Watch,
 ): WantedCall[] {
   const { step, before } = placed;
+  // It begins with the first showing.
+  if (step.id === airStep(state)) return [];
   const sources = [...step.needs, ...(before ? [before.id] : [])];
   const ends = new Map(sources.map((id) => [id, availableFrom(state, id, watch)]));
   if ([...ends.values()].includes(undefined)) return [];
@@ -388,7 +390,7 @@ function servedCall(state: BenchState, watch: Watch): WantedCall[] {
     {
       key,
       asks: { kind: 'served' },
-      text: `serve: ${titlesOf(state, service)}`,
+      text: `${state.setup.rundown ? 'the demonstration is over' : 'serve'}: ${titlesOf(state, service)}`,
       due: service.at,
       priority: 'low',
     },

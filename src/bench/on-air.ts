@@ -126,14 +126,40 @@ function placesOf(rundown: StageSetup): ReadonlyMap<StepId, number> {
 
 type Run = Pick<BenchState, 'setup'>;
 
+const airs = new WeakMap<RunSetup, StepId | undefined>();
+
+/**
+ * The step that lasts for the whole time on air, where the derived workload has one: it keeps the end where it is, begins with
+ * the first showing, and is nobody's work.
+ */
+export function airStep({ setup }: Run): StepId | undefined {
+  const { rundown, timetable } = setup;
+  if (!rundown) return undefined;
+  if (airs.has(setup)) return airs.get(setup);
+  const found = timetable.steps.find(
+    ({ step, start, end }) =>
+      start === rundown.begins && end === rundown.ends && !placesOf(rundown).has(step),
+  )?.step;
+  airs.set(setup, found);
+  return found;
+}
+
+type Told = Pick<Alarm, 'kind' | 'key' | 'component'>;
+
 /**
  * Alarms that the stage tells in its own way, by the second: that it runs over, and that a showing does. Others are raised on
  * air as ever, but nothing sounds that is not high.
  */
-export const isToldOnStage = (state: Run, { kind, key }: Pick<Alarm, 'kind' | 'key'>): boolean =>
-  kind === 'late for service' ||
-  ((kind === 'runs over' || kind === 'not started') &&
-    state.setup.rundown?.showings.some(({ step }) => key.startsWith(`${kind} ${step}#`)) === true);
+export function isToldOnStage(state: BenchState, { kind, key, component }: Told): boolean {
+  if (!hasAired(state)) return false;
+  if (kind === 'late for service') return true;
+  if (component !== undefined && airStep(state)?.startsWith(`${component}.`) === true) return true;
+  const { showings: shown = [] } = state.setup.rundown ?? {};
+  return (
+    (kind === 'runs over' || kind === 'not started') &&
+    shown.some(({ step }) => key.startsWith(`${kind} ${step}#`))
+  );
+}
 
 /** The showing that a step is, where it is one. */
 export function showingOf({ setup: { rundown } }: Run, step: StepId): Showing | undefined {
@@ -147,11 +173,14 @@ export function showingAfter({ setup: { rundown } }: Run, step: StepId): StepId 
   return place === undefined ? undefined : rundown?.showings[place + 1]?.step;
 }
 
-/** Whether the demonstration is on air: its first showing has begun, and its last is not over. */
+/** Whether the demonstration has gone on air. */
+function hasAired(state: Pick<BenchState, 'setup' | 'components'>): boolean {
+  const [first] = state.setup.rundown?.showings ?? [];
+  return first !== undefined && must(runsOf(state), first.step).state !== 'waiting';
+}
+
+/** Whether it is on air: its first showing has begun, and its last is not over. */
 export function isOnAir(state: Pick<BenchState, 'setup' | 'components'>): boolean {
-  const { rundown } = state.setup;
-  const [first, last] = [rundown?.showings[0], rundown?.showings.at(-1)];
-  if (!first || !last) return false;
-  const runs = runsOf(state);
-  return must(runs, first.step).state !== 'waiting' && !('endedAt' in must(runs, last.step));
+  const last = state.setup.rundown?.showings.at(-1);
+  return last !== undefined && hasAired(state) && !('endedAt' in must(runsOf(state), last.step));
 }

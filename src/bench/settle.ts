@@ -78,7 +78,7 @@ export function settle(before: BenchState, moment: EpochMs): Settled {
   const plainAlarms = alarmsAt(state, wantedCalls, projection, watch);
   const onAir = isOnAir(state);
   const wantedAlarms = [...plainAlarms, ...forecastAlarms(state, plainAlarms, watch)].filter(
-    (alarm) => !(onAir && isToldOnStage(state, alarm)),
+    (alarm) => !isToldOnStage(state, alarm),
   );
   const over = lookOver(state, { course, alarms: wantedAlarms, projection }, watch);
   const { effects: alarmEffects, ...alarms } = standingAlarms(state, wantedAlarms, bell, watch);

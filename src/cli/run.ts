@@ -33,6 +33,7 @@ import { EXIT, Stop, type ExitCode } from './exit.ts';
 import { taughtWorkload } from './learned.ts';
 import { makeTimetable, nowMs, runName, serveTime, soundPlans, type PlanOptions } from './prepare.ts';
 import type { Out } from './out.ts';
+import { rundownOf, setupOf, type StageOptions } from './stage.ts';
 
 export interface StoreOptions {
   readonly store?: string;
@@ -43,8 +44,7 @@ interface FeedOptions {
   readonly feed?: readonly string[];
 }
 
-export interface StartOptions extends PlanOptions, StoreOptions, FeedOptions {
-  readonly serve?: string;
+export interface StartOptions extends PlanOptions, StageOptions, StoreOptions, FeedOptions {
   readonly plain?: boolean;
 }
 
@@ -68,9 +68,15 @@ export async function start(files: readonly string[], options: StartOptions, out
   const { workload, words } = taughtWorkload(store, soundPlans(files, options, out.warn));
   for (const line of words) out.warn(`thirdhand: ${line}`);
   const now = nowMs();
-  const timetable = makeTimetable(workload, serveTime(workload, options.serve, now), now, options);
   const run = runName(workload, now, (name) => existsSync(runFolder(store, name)));
-  const setup: RunSetup = { run, workload, timetable, begunAt: now };
+  const rundown = rundownOf(workload, options, now, now);
+  const what = rundown
+    ? setupOf(rundown)
+    : {
+        workload,
+        timetable: makeTimetable(workload, serveTime(workload, options.serve, now), now, options),
+      };
+  const setup: RunSetup = { run, begunAt: now, ...what };
   const created = createRun(store, setup, momentOf(machineClock()));
   if (!created.ok) throw new Stop(EXIT.problem, created.problem.what, [created.problem.hint]);
   noteFeeds(runFolder(store, run), feeds);

@@ -143,12 +143,14 @@ export function untied(act: Act, now: EpochMs, troupe: Troupe): Act {
   return { ...act, at, happening: 'at' in happening ? { ...happening, at } : happening };
 }
 
-/** A presenter looks at the clock some seconds into a showing, and then takes the cut or the stretch that is offered. */
+/** A presenter looks at the clock some seconds into a showing, and then takes the one cut or stretch that is offered. */
 export function changeOnAir(state: BenchState, troupe: Troupe): Act | undefined {
   const stage = state.setup.rundown && stageOf(state, state.time);
   if (stage?.phase !== 'on air' || !stage.isGoing) return undefined;
   const showing = stage.rundown.showings[stage.onAir.showing];
   const look = plus(stage.onAir.since, LOOKS_UP_S + onStage(troupe, `looks up ${showing?.step}`));
+  const last = state.history.findLast(({ kind }) => kind === 'length');
+  if (last && last.time >= look) return undefined;
   const seen = stageOf(state, look);
   const change = seen?.phase === 'on air' ? seen.change : undefined;
   const step = stage.rundown.showings.find((each) => each.step === change?.showing)?.step;

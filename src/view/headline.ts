@@ -53,7 +53,10 @@ export function headlineOf(state: BenchState, projection: Projection, now: Epoch
     }),
     ...(served === undefined
       ? (stage?.pace ?? marginWords(projection.margin))
-      : { margin: `served ${wallClock(served, kitchen.timeZone)}`, tone: 'good' as const }),
+      : {
+          margin: `${state.setup.rundown ? 'over' : 'served'} ${wallClock(served, kitchen.timeZone)}`,
+          tone: 'good' as const,
+        }),
   };
 }
 

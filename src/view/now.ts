@@ -35,11 +35,12 @@ export interface NowView {
 export function nowView(state: BenchState, now: EpochMs, until: EpochMs | undefined): NowView {
   const timeZone = state.setup.workload.kitchen.timeZone;
   if (state.servedAt !== undefined) {
+    const word = state.setup.rundown ? 'Over' : 'Served';
     return {
       ...NOTHING,
       kind: 'served',
-      what: `Served at ${clockWords(state.servedAt, now, timeZone)}`,
-      shorter: [`Served ${clockWords(state.servedAt, now, timeZone)}`],
+      what: `${word} at ${clockWords(state.servedAt, now, timeZone)}`,
+      shorter: [`${word} ${clockWords(state.servedAt, now, timeZone)}`],
     };
   }
   const top = topmost(state, now);

@@ -38,13 +38,22 @@ describe('a demonstration on air', () => {
     expect([run.stepState('stage.welcome'), run.stepState('discs A.freeze')]).toEqual(['running', 'running']);
   });
 
+  test('the time on air begins with the first showing, without a press of its own', () => {
+    const before = new TestRun(stageSetup());
+    start(before, '12:59', 'air.places');
+    expect(before.clock('13:00').calls.filter((call) => !/discs|cream/.test(call))).toEqual([
+      'stage: welcome',
+    ]);
+    expect(onAir().stepState('air.on air')).toBe('running');
+  });
+
   test('time on air begins when it goes on air, not when it should have', () => {
     expect(stands(onAir('13:04:00'), '13:04:10')).toBe('welcome +0');
   });
 
   test('over its length it runs over second by second, and beyond what is allowed a cut is offered', () => {
     const run = onAir();
-    expect(stands(run, '13:01:36')).toBe('welcome +6');
+    expect(stands(run, '13:01:34')).toBe('welcome +4');
     expect(stands(run, '13:01:50')).toBe('welcome +20 discs A.stamp 60>40');
     done(run, '13:01:50', 'stage.welcome').do('13:01:52', length('discs A.stamp', 40));
     expect(stands(run, '13:02:00')).toBe('stamp the discs +0');
@@ -77,7 +86,7 @@ describe('a demonstration on air', () => {
       done(run, time, step);
     expect(run.calls).toContain('(stage: film, done?)');
     start(run, '13:03:32', 'puffs.bake');
-    expect(stands(run, '13:05:36')).toBe('fill and close (waited for) +6');
+    expect(stands(run, '13:05:36')).toBe('fill and close (waited for) +6 puffs.fill 90>80');
     start(run, '13:05:36', 'puffs.fill');
     done(run, '13:07:06', 'puffs.fill');
     done(run, '13:07:36', 'stage.plate');

@@ -12,10 +12,14 @@ import { at, setupBy } from './plans.ts';
 
 const PLAN = `
 components:
+  air:
+    keeps: 0 min
+    steps:
+      - places: { takes: 60 s, hands: busy }
+      - on air: { takes: 450 s, hands: free, within: 0 min }
   stage:
     steps:
-      - places:  { takes: 60 s, hands: busy }
-      - welcome: { takes: 60-120 s, usually: 90 s, hands: busy }
+      - welcome: { takes: 60-120 s, usually: 90 s, hands: busy, needs: [air.places] }
       - film:    { takes: 120 s, hands: busy, needs: [puffs.pipe] }
       - plate:   { takes: 20-40 s, usually: 30 s, hands: busy, needs: [puffs.fill] }
   discs A:
@@ -36,7 +40,8 @@ components:
 const STEPS: Readonly<Record<string, string>> = {
   'discs A.roll': '12:00-12:10',
   'discs A.freeze': '12:10-13:01:30',
-  'stage.places': '12:59-13:00',
+  'air.places': '12:59-13:00',
+  'air.on air': '13:00-13:07:30',
   'stage.welcome': '13:00-13:01:30',
   'discs A.stamp': '13:01:30-13:02:30',
   'puffs.pipe': '13:02:30-13:03:30',
@@ -160,7 +165,7 @@ export function onAir(time = '13:00:00'): TestRun {
   const run = new TestRun(stageSetup());
   start(run, '12:00', 'discs A.roll');
   start(run, '12:10', 'discs A.freeze');
-  start(run, '12:59', 'stage.places');
+  start(run, '12:59', 'air.places');
   return start(run, time, 'stage.welcome');
 }
 
