@@ -151,7 +151,7 @@ function serve(state: BenchState, time: EpochMs): Acted {
         ? `${roughly(seconds(late))} late`
         : `${roughly(seconds(-late))} early`;
   const what = state.setup.workload.plans.length > 1 ? `${titlesOf(state, service)} ` : '';
-  const text = `${what}${state.setup.rundown ? 'over' : 'served'} at ${wallClock(time, state.setup.workload.kitchen.timeZone)}, ${how}`;
+  const text = `${what}${state.setup.rundown ? 'ended' : 'served'} at ${wallClock(time, state.setup.workload.kitchen.timeZone)}, ${how}`;
   const served = {
     ...state,
     servings: [...state.servings, time],

@@ -1,4 +1,4 @@
-import type { AlarmView, ShowingView, StageView } from '../view/index.ts';
+import { cut, type AlarmView, type ShowingView, type StageView } from '../view/index.ts';
 import { large, type LetterSize } from './letters.ts';
 import { BLANK, cutLine, ends, fillLine, line, widthOf, type Ink, type Line } from './lines.ts';
 import { paintAlarm } from './paint-alarms.ts';
@@ -271,9 +271,9 @@ export function stageFooter(stage: StageView, width: number): Line {
     stage.phase !== 'on air' || now?.waits !== undefined
       ? undefined
       : now?.meaning === 'waited for'
-        ? `on air: ${now.what}`
+        ? `on air: ${cut(now.what, 24)}`
         : next
-          ? `on: ${next.what}`
+          ? `on: ${cut(next.what, 24)}`
           : 'off air';
   const hints: readonly (readonly [string, string])[] = [
     ...(on === undefined ? [] : [['space', on] as const]),

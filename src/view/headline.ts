@@ -54,7 +54,7 @@ export function headlineOf(state: BenchState, projection: Projection, now: Epoch
     ...(served === undefined
       ? (stage?.pace ?? marginWords(projection.margin))
       : {
-          margin: `${state.setup.rundown ? 'over' : 'served'} ${wallClock(served, kitchen.timeZone)}`,
+          margin: `${state.setup.rundown ? 'ended' : 'served'} ${wallClock(served, kitchen.timeZone)}`,
           tone: 'good' as const,
         }),
   };

@@ -35,7 +35,7 @@ export interface NowView {
 export function nowView(state: BenchState, now: EpochMs, until: EpochMs | undefined): NowView {
   const timeZone = state.setup.workload.kitchen.timeZone;
   if (state.servedAt !== undefined) {
-    const word = state.setup.rundown ? 'Over' : 'Served';
+    const word = state.setup.rundown ? 'Ended' : 'Served';
     return {
       ...NOTHING,
       kind: 'served',

@@ -24,7 +24,7 @@ export function stageLines(stage: StageView | undefined): string[] {
 const shown = ({ what, from }: ShowingView): string => (from === undefined ? what : `${what} (${from})`);
 const saying = ({ say }: ShowingView): string => (say === undefined ? '' : `; say "${say}"`);
 const offered = ({ pace, change }: StageView): string =>
-  `STAGE ${pace}: "${change?.kind}" would ${change?.words}`;
+  `STAGE ${pace}: "${change?.kind}" takes this: ${change?.words}`;
 
 /** What has changed on the stage between two looks: that it runs over or under by enough to offer something, and its end. */
 export function stageChanges(before: Look | undefined, { state, now }: Look): string[] {

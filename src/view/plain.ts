@@ -263,5 +263,5 @@ export function servedWords(state: BenchState): string | undefined {
     : late > 0
       ? `${roughly(late)} late`
       : `${roughly(seconds(Math.abs(late)))} early`;
-  return `${stamp(servedAt, state)} ${setup.rundown ? 'over' : 'served'}: ${what}, ${against} for ${clockWords(meant, servedAt, setup.workload.kitchen.timeZone)}`;
+  return `${stamp(servedAt, state)} ${setup.rundown ? 'ended' : 'served'}: ${what}, ${against} for ${clockWords(meant, servedAt, setup.workload.kitchen.timeZone)}`;
 }

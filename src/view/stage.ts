@@ -7,7 +7,7 @@ import {
   type StageStanding,
 } from '../bench/index.ts';
 import type { StepId } from '../plan/index.ts';
-import type { Job, Showing, Swap } from '../planner/index.ts';
+import type { Job, Showing, StageChange, Swap } from '../planner/index.ts';
 import {
   countdown,
   plus,
@@ -78,7 +78,7 @@ export interface ChangeView {
   readonly kind: 'cut' | 'stretch';
   readonly step: StepId;
   readonly to: Seconds;
-  /** `cut pipe the lids to 20 s: 0:25 less`. */
+  /** `cut to 20 s (0:25 less): pipe the lids`. */
   readonly words: string;
 }
 
@@ -149,7 +149,7 @@ function liveView(
             kind: change.to < change.from ? 'cut' : 'stretch',
             step: changed.step,
             to: change.to,
-            words: `${change.to < change.from ? 'cut' : 'stretch'} ${nameOf(changed)} to ${roughly(change.to)}: ${countdown(change.gives)} ${change.to < change.from ? 'less' : 'more'}`,
+            words: changeWords(change, nameOf(changed)),
           } as const,
         }
       : {}),
@@ -164,14 +164,20 @@ export function stageHeadline(
   | { readonly service: string; readonly pace?: { readonly margin: string; readonly tone: Tone } }
   | undefined {
   const stage = stageOf(state, now);
-  if (!stage || stage.phase === 'over') return undefined;
+  if (!stage) return undefined;
   const clock = (moment: EpochMs): string => clockWords(moment, now, state.setup.workload.kitchen.timeZone);
   if (stage.phase === 'before') return { service: `on air ${clock(stage.begins)}` };
-  const { pace, tone } = paceWords(stage.outlook.over, stage.rundown.within);
+  const isOver = stage.phase === 'over';
+  const { pace, tone } = paceWords(isOver ? stage.over : stage.outlook.over, stage.rundown.within);
   return {
-    service: `off air ${clock(plus(stage.onAir.begun, stage.rundown.lasts))}`,
+    service: `off air ${clock(isOver ? stage.ended : plus(stage.onAir.begun, stage.rundown.lasts))}`,
     pace: { margin: pace, tone },
   };
+}
+
+function changeWords({ from, to, gives }: StageChange, name: string): string {
+  const [does, by] = to < from ? ['cut', 'less'] : ['stretch', 'more'];
+  return `${does} to ${roughly(to)} (${countdown(gives)} ${by}): ${name}`;
 }
 
 const nameOf = ({ action }: Showing): string => clean(action);

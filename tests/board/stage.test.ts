@@ -149,7 +149,7 @@ describe('in plain lines', () => {
     const second = look('13:01:47');
     const said = (lines: readonly string[]): string[] => lines.filter((line) => line.includes('STAGE'));
     expect(said(plainLines(before, first))).toEqual([
-      '13:01:45 STAGE 0:15 over: "cut" would cut stamp the discs to 45 s: 0:15 less',
+      '13:01:45 STAGE 0:15 over: "cut" takes this: cut to 45 s (0:15 less): stamp the discs',
     ]);
     expect(said(plainLines(first, second))).toEqual([]);
   });

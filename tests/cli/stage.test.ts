@@ -100,6 +100,6 @@ describe('a plan with a demonstration', () => {
 
   test('rehearse --plain plays one on the bench', async () => {
     const { code, out } = await run('rehearse', '--plain', '--speed', '100000');
-    expect({ code, over: /\bover: /.test(out) }).toEqual({ code: 0, over: true });
+    expect({ code, ended: /\bended: /.test(out) }).toEqual({ code: 0, ended: true });
   });
 });
