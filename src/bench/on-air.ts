@@ -76,7 +76,8 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
     ready,
     lengths: Object.fromEntries(rundown.showings.flatMap((each, index) => chosenLength(each, runs[index]))),
   };
-  const change = nextCut(pace, onAir) ?? nextStretch(pace, onAir);
+  const best = nextCut(pace, onAir) ?? nextStretch(pace, onAir);
+  const change = best && best.gives >= WORTH_S ? best : undefined;
   return {
     rundown,
     phase: 'on air',
@@ -86,6 +87,9 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
     ...(change ? { change } : {}),
   };
 }
+
+/** A change that gives less than this is not worth a look at the screen, s. */
+const WORTH_S = 5;
 
 const beginningOf = (run: StepRun | undefined): EpochMs | undefined =>
   run?.state === 'skipped' ? run.endedAt : run && 'startedAt' in run ? run.startedAt : undefined;

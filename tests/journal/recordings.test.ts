@@ -2,10 +2,12 @@ import { copyFileSync, mkdirSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { expect, test } from 'vitest';
+import { stageOf } from '../../src/bench/index.ts';
 import { openRun, runFolder, type Contents } from '../../src/journal/index.ts';
 import { benchEngine } from '../../src/keeper/bench-engine.ts';
 import { epochMs } from '../../src/units/index.ts';
 import { tempFolder } from '../support/folder.ts';
+import { stageSetup } from '../support/stage-fixture.ts';
 import { tinySetup } from '../support/tiny-setup.ts';
 
 /*
@@ -28,8 +30,8 @@ function contentsOf(recording: string): Contents {
   return opened.contents;
 }
 
-test('there is a recording of every form', () => {
-  expect(readdirSync(RECORDINGS).toSorted()).toEqual(['form-1', 'form-2']);
+test('there are recordings of earlier forms', () => {
+  expect(readdirSync(RECORDINGS).toSorted()).toEqual(['form-1', 'form-2', 'form-4']);
 });
 
 test('form 1: every kind of event is read as it was written', () => {
@@ -99,4 +101,23 @@ test('form 2: new timetables asked for, offered, left, taken and taken back are 
     answered: ['lost curd#2'],
     proposal: { id: 'keeper:11', reason: 'you asked for one', serviceMoved: [], attempts: [2, 1] },
   });
+});
+
+test('form 4: a demonstration, its showings cut and stretched, is read as it was written', () => {
+  const { events, setup } = contentsOf('form-4');
+  expect(events).toEqual(JSON.parse(readFileSync(join(RECORDINGS, 'form-4', 'events.json'), 'utf8')));
+  expect(setup.rundown).toEqual(stageSetup().rundown);
+  let state = benchEngine.begin(setup);
+  for (const event of events) {
+    const outcome = benchEngine.apply(state, event);
+    expect([event, outcome.ok]).toEqual([event, true]);
+    state = outcome.state;
+  }
+  const lengths = events.flatMap((event) => (event.kind === 'length' ? [[event.step, event.length]] : []));
+  expect(lengths).toEqual([
+    ['discs A.stamp', 40],
+    ['puffs.pipe', 70],
+    ['puffs.fill', 80],
+  ]);
+  expect(stageOf(state, state.time)).toMatchObject({ phase: 'over', over: -4.356 });
 });
