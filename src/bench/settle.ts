@@ -89,8 +89,9 @@ export function settle(before: BenchState, moment: EpochMs): Settled {
       ? afterQuiet({ ...alarms, calls: calls.calls }, (call) => isQuiet(state, call), bell)
       : [];
   const effects = [...calls.effects, ...alarmEffects]
-    .filter((effect) => !(effect.kind === 'ring' && (wasQuiet || (onAir && effect.priority !== 'high'))))
-    .concat(late);
+    .filter((effect) => !(wasQuiet && effect.kind === 'ring'))
+    .concat(late)
+    .filter((effect) => !(onAir && effect.kind === 'ring' && effect.priority !== 'high'));
   const lines = [
     ...alarmEffects.flatMap((effect): LogLine[] =>
       effect.kind === 'ring' ? [{ at: moment, kind: 'alarm', key: effect.key, text: effect.text }] : [],

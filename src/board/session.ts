@@ -1,4 +1,4 @@
-import type { BenchState, Effect, Gap } from '../bench/index.ts';
+import { isOnAir, type BenchState, type Effect, type Gap } from '../bench/index.ts';
 import type { EndReason, LinkChange, Pressed, RunLink } from '../keeper/index.ts';
 import { plus, secondsBetween, type EpochMs } from '../units/index.ts';
 import {
@@ -266,15 +266,17 @@ function logEntries(state: BenchState, now: EpochMs, ui: Ui): LogEntry[] {
 
 /**
  * What sounds already when a board opens, as if it had just been let out: a bell that rang in an empty room rings again.
- * Nothing while it is quiet.
+ * Nothing while it is quiet, and on air only what is high.
  */
 export const soundingNow = (state: BenchState, now: EpochMs): readonly Effect[] =>
   state.quietUntil !== undefined && state.quietUntil > now
     ? []
-    : sounding(state, now).map((each) => ({
-        kind: 'ring',
-        key: each.key,
-        nth: 1,
-        priority: each.priority,
-        text: 'text' in each ? each.text : each.cause,
-      }));
+    : sounding(state, now)
+        .filter(({ priority }) => priority === 'high' || !isOnAir(state))
+        .map((each) => ({
+          kind: 'ring',
+          key: each.key,
+          nth: 1,
+          priority: each.priority,
+          text: 'text' in each ? each.text : each.cause,
+        }));

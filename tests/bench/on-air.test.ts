@@ -1,7 +1,8 @@
+import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { isOnAir, replay, stageOf, type Happening } from '../../src/bench/index.ts';
+import { answer, isOnAir, replay, stageOf, type Happening } from '../../src/bench/index.ts';
 import { decodeSetup, encodeSetup } from '../../src/journal/index.ts';
-import { seconds, wallClock } from '../../src/units/index.ts';
+import { epochMs, seconds, secondsBetween, wallClock } from '../../src/units/index.ts';
 import { TestRun } from '../support/bench.ts';
 import { at } from '../support/plans.ts';
 import { done, onAir, stageSetup, start } from '../support/stage-fixture.ts';
@@ -124,5 +125,76 @@ describe('a demonstration on air', () => {
     if (!setup.ok) throw new Error(JSON.stringify(setup.problem));
     expect(setup.value).toEqual(stageSetup());
     expect(JSON.stringify(replay(setup.value, run.events))).toBe(JSON.stringify(run.state));
+  });
+});
+
+describe('laws of the stage', () => {
+  const act = fc.record({
+    after: fc.integer({ min: 0, max: 150 }),
+    kind: fc.constantFrom('on', 'on', 'on', 'change', 'length', 'undo', 'clock', 'job'),
+    pick: fc.nat(1000),
+  });
+  const acts = fc.array(act, { maxLength: 30, size: 'max' });
+
+  /** What a presenter does, where something can be done. */
+  function deed(run: TestRun, kind: string, pick: number): Happening | undefined {
+    const { state } = run;
+    const stage = stageOf(state, state.time);
+    if (stage?.phase !== 'on air') return undefined;
+    const going = stage.rundown.showings[stage.onAir.showing];
+    const other = stage.rundown.showings[pick % stage.rundown.showings.length];
+    switch (kind) {
+      case 'on':
+        return going && { kind: stage.isGoing ? 'done' : 'start', step: going.step, at: state.time };
+      case 'change': {
+        const step = stage.rundown.showings.find((each) => each.step === stage.change?.showing)?.step;
+        return stage.change && step && { kind: 'length', step, length: stage.change.to };
+      }
+      case 'length':
+        return other && { kind: 'length', step: other.step, length: seconds(1 + (pick % 130)) };
+      case 'job': {
+        const call = state.calls.find(({ asks }) => asks.kind === 'start' && asks.step === 'puffs.bake');
+        return call && answer(call, state.time);
+      }
+      case 'undo':
+        return { kind: 'undo' };
+      default:
+        return { kind: 'clock' };
+    }
+  }
+
+  test('whatever is pressed: no showing goes beyond its limits, a cut brings the end forward, and the run can be lived again', () => {
+    let changes = 0;
+    fc.assert(
+      fc.property(acts, (list) => {
+        const run = onAir();
+        for (const { after, kind, pick } of list) {
+          run.clock(epochMs(run.state.time + after * 1000));
+          const happening = deed(run, kind, pick);
+          const before = stageOf(run.state, run.state.time);
+          const refused = happening && run.try(run.state.time, happening);
+          const stage = stageOf(run.state, run.state.time);
+          if (kind === 'change' && happening && before?.phase === 'on air' && stage?.phase === 'on air') {
+            changes += 1;
+            expect(refused).toBe(undefined);
+            const by = before.outlook.over - stage.outlook.over;
+            if (before.change && before.change.to < before.change.from) expect(by).toBeGreaterThan(0);
+          }
+          if (stage?.phase !== 'on air') continue;
+          for (const { step, shortest, longest } of stage.rundown.showings) {
+            const length = stage.onAir.lengths[step];
+            if (length === undefined) continue;
+            expect(length).toBeGreaterThanOrEqual(shortest);
+            // Cut while it goes on, it has lasted as long as it has: that can be more than it should.
+            const going = step === stage.rundown.showings[stage.onAir.showing]?.step;
+            const passed = going ? secondsBetween(stage.onAir.since, run.state.time) : 0;
+            expect(length).toBeLessThanOrEqual(Math.max(longest, passed));
+          }
+        }
+        expect(JSON.stringify(replay(stageSetup(), run.events))).toBe(JSON.stringify(run.state));
+      }),
+      { numRuns: 60, seed: 20_261_125 },
+    );
+    expect(changes).toBeGreaterThan(20);
   });
 });
