@@ -52,7 +52,9 @@ export function dueStart(
     ...step.needs.map(plannedEnd),
     ...(before ? [plus(plannedEnd(before.id), step.after)] : []),
   ];
-  const isAtOnce = sources.length > 0 && plan.start - sources.reduce(later) <= NO_WAIT_MS;
+  // A demonstration goes on air at its time, however early everybody is at their places.
+  const goesOnAir = run.setup.rundown?.showings[0]?.step === step.id;
+  const isAtOnce = !goesOnAir && sources.length > 0 && plan.start - sources.reduce(later) <= NO_WAIT_MS;
   const wanted = notBefore(run, placed, available).reduce(later, isAtOnce ? earliest : plan.start);
   const allowed = before && step.within !== undefined ? plus(endOf(before.id), step.within) : wanted;
   return later(earliest, earlier(wanted, allowed));

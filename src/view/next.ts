@@ -1,4 +1,4 @@
-import type { BenchState, Projection } from '../bench/index.ts';
+import { airStep, type BenchState, type Projection } from '../bench/index.ts';
 import type { OvenHeat, StepId } from '../plan/index.ts';
 import {
   countdown,
@@ -113,7 +113,7 @@ function startsAhead(
   );
   return projection.steps.flatMap(({ step: id, start }) => {
     const step = lookup.step(id);
-    if (!step || asked.has(id) || !waiting.has(id)) return [];
+    if (!step || asked.has(id) || !waiting.has(id) || id === airStep(state)) return [];
     const who = lookup.nameOf(step.component);
     return [{ at: later(start, now), who, what: step.action, step: id }];
   });
