@@ -4,7 +4,7 @@ import { callText, clean, lookupIn, offView, pressWord, topmost } from '../view/
 import { only, refuse, send, type Key, type Pressed, type Pressing } from './pressed.ts';
 import { noted, TAKE_BACK, type Ui } from './ui.ts';
 
-/** A showing that has just begun is not over yet, s: the press was for the one before. */
+/** A showing that has just begun is not over yet, s: the press was for the one before. A word is typed for what it says. */
 const HASTE_S = 1;
 
 /** Whether the board shows the stage: while it is on air, unless the cook has chosen otherwise. */
@@ -12,7 +12,7 @@ export const showsStage = ({ page, stage }: Ui, phase: StageStanding['phase'] | 
   page === 'board' && phase !== undefined && (stage ?? phase === 'on air');
 
 /** What a key of the stage does; nothing where it is none, or the run no demonstration. */
-export function stagePress(ui: Ui, key: Key, pressing: Pressing): Pressed | undefined {
+export function stagePress(ui: Ui, key: Key, pressing: Pressing, haste = HASTE_S): Pressed | undefined {
   const stage = stageOf(pressing.state, pressing.now);
   if (!stage) return undefined;
   switch (key) {
@@ -29,7 +29,7 @@ export function stagePress(ui: Ui, key: Key, pressing: Pressing): Pressed | unde
       return stage.phase === 'on air' &&
         showsStage(ui, 'on air') &&
         topmost(pressing.state, pressing.now).kind !== 'alarm'
-        ? onward(ui, stage, pressing)
+        ? onward(ui, stage, pressing, haste)
         : undefined;
     default:
       return undefined;
@@ -41,6 +41,7 @@ function onward(
   ui: Ui,
   stage: Extract<StageStanding, { phase: 'on air' }>,
   pressing: Pressing,
+  haste: number,
 ): Pressed | undefined {
   const { state, now, at } = pressing;
   const showing = stage.rundown.showings[stage.onAir.showing];
@@ -50,7 +51,7 @@ function onward(
   const call = state.calls.find(({ asks }) => 'step' in asks && asks.step === showing.step);
   if (!call) return refuse(ui, stage.isGoing ? 'not yet' : waitWords(state, showing.after), pressing);
   if (ui.sent.includes(call.key)) return only(ui);
-  if (stage.isGoing && secondsBetween(stage.onAir.since, now) < HASTE_S)
+  if (stage.isGoing && secondsBetween(stage.onAir.since, now) < haste)
     return only(noted(ui, `${clean(showing.action)} has just begun: press again`, at));
   return send(ui, answer(call, now), `${said}${TAKE_BACK}`, call.key);
 }
@@ -102,9 +103,6 @@ export const isStageWord = (word: string): word is StageWord => Object.hasOwn(WO
 
 /** What a word asks of the stage; nothing where it asks for nothing now. */
 export function stageWord(word: StageWord, pressing: Pick<Pressing, 'state' | 'now'>): Pressed | undefined {
-  return stagePress({ page: 'board', stage: true, sent: [] }, WORD_KEYS[word], {
-    ...pressing,
-    at: 0,
-    shownSince: 0,
-  });
+  const asked = { ...pressing, at: 0, shownSince: 0 };
+  return stagePress({ page: 'board', stage: true, sent: [] }, WORD_KEYS[word], asked, 0);
 }

@@ -2,7 +2,8 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { tempFolder } from '../support/folder.ts';
-import { thirdhand } from '../support/program.ts';
+import { startThirdhand, thirdhand } from '../support/program.ts';
+import { until } from '../support/until.ts';
 
 /** Four minutes before an audience: biscuits that are cut on stage, and plates that were filled before. */
 const PLAN = `thirdhand: 1
@@ -25,6 +26,23 @@ demonstration:
     - { show: dough.cut }
     - { talk: what butter does, lasts: 40-90 s, usually: 80 s }
     - { beauty: the plate, lasts: 20-60 s, usually: 40 s }
+`;
+
+/** Two showings, and nothing that is made ahead. */
+const ONE_MINUTE = `thirdhand: 1
+title: One minute
+makes: 1 bowl
+kitchen: { cooks: 1 }
+components:
+  dough:
+    steps:
+      - mix: { takes: 20-40 s, usually: 30 s, hands: busy }
+demonstration:
+  lasts: 1 min
+  within: 10 s
+  shows:
+    - { talk: good morning, lasts: 10-40 s, usually: 30 s }
+    - { show: dough.mix }
 `;
 
 function run(...args: string[]): ReturnType<typeof thirdhand> {
@@ -101,5 +119,30 @@ describe('a plan with a demonstration', () => {
   test('rehearse --plain plays one on the bench', async () => {
     const { code, out } = await run('rehearse', '--plain', '--speed', '100000');
     expect({ code, ended: /\bended: /.test(out) }).toEqual({ code: 0, ended: true });
+  });
+
+  test('start goes on air with the first showing, and from one to the next by a word', async () => {
+    const file = join(tempFolder(), 'one.yaml');
+    writeFileSync(file, ONE_MINUTE);
+    const run = startThirdhand(['start', file, '--serve', 'soonest', '--store', tempFolder()]);
+    const say = async (word: string, answer: RegExp): Promise<void> => {
+      const before = run.lines().length;
+      run.stdin?.write(`${word}\n`);
+      await until(`the answer to ${word}`, () => answer.test(run.lines().slice(before)));
+    };
+    await until('the first call', () => /: air: everybody to their places/.test(run.lines()));
+    await say('next', /nothing is on air/);
+    await say('done', /air: places started/);
+    await say('done air', /air: places ended by the cook/);
+    await say('done', /stage: talk 1 started/);
+    await say('status', /^ON AIR 0:\d\d, (?:1:00|0:\d\d) left/m);
+    await say('next', /dough: mix started/);
+    await say('undo', /undone: dough: mix started/);
+    await say('next', /on air: mix/);
+    await say('next', /off air after 0:\d\d: 0:\d\d under/);
+    await say('stop', /type stop once more/);
+    await say('stop', /the run was stopped/);
+    await until('the end', () => run.exitCode !== null);
+    expect(run.exitCode).toBe(0);
   });
 });
