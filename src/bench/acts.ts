@@ -21,7 +21,7 @@ import { called, timerCalled, componentRun, lookup, must, runsOf, type Placed } 
 import { door, intoOven, setOven, turned } from './oven-acts.ts';
 import { lastReadings, read } from './readings.ts';
 import { askForTimetable, decline, moveService, offer, offerNothing, takeTimetable } from './replanning.ts';
-import { airStep, showingAfter, showingOf } from './on-air.ts';
+import { airStep, showingAfter, showingBefore, showingOf } from './on-air.ts';
 import type { BenchState, LogLine } from './state.ts';
 import { isLastService, isReady, nextService, titlesOf } from './service.ts';
 import { toComponent } from './to-component.ts';
@@ -39,11 +39,20 @@ export function act(state: BenchState, event: BenchEvent): Acted {
       return goingOnAir(start(state, event.step, earlier(event.at, event.time), event.time), event);
     case 'done':
       return onward(
+        state,
+        event.step,
         stepAct(state, event.step, event.time, 'running', (at) => ended(state, at), event.at),
-        event,
+        earlier(event.at, event.time),
+        event.time,
       );
     case 'skip':
-      return stepAct(state, event.step, event.time, 'open', (at) => ({ type: 'SKIP', at }), event.time);
+      return onward(
+        state,
+        event.step,
+        stepAct(state, event.step, event.time, 'open', (at) => ({ type: 'SKIP', at }), event.time),
+        event.time,
+        event.time,
+      );
     case 'more':
       if (!(event.length > 0)) return refused('more time must be more than nothing');
       if (event.length > LONGEST) return refused('that is over 400 days more');
@@ -225,6 +234,11 @@ function start(state: BenchState, id: StepId, at: EpochMs, now: EpochMs): Acted 
   if (run.state !== 'waiting')
     return refused(`${called(placed)} ${run.state === 'running' ? 'is going already' : 'is over already'}`);
   const sources = [...(placed.before ? [placed.before.id] : []), ...placed.step.needs];
+  const earlierShown = showingBefore(state, id);
+  if (earlierShown !== undefined)
+    return refused(
+      `${called(placed)} must wait for ${called(must(lookup(state.setup.workload).placed, earlierShown))}`,
+    );
   const missing = sources.find((source) => availableFrom(state, source, watchAt(now)) === undefined);
   if (missing !== undefined)
     return refused(
@@ -247,11 +261,11 @@ function goingOnAir(begun: Acted, { step, at, time }: Extract<BenchEvent, { kind
   return onAir.ok ? onAir : begun;
 }
 
-/** On air one showing follows the other at once, where what it needs is there; else it is called. */
-function onward(over: Acted, { step, at, time }: Extract<BenchEvent, { kind: 'done' }>): Acted {
-  const next = over.ok ? showingAfter(over.state, step) : undefined;
+/** On air one showing follows the other at once, also one that is left out, where what it needs is there; else it is called. */
+function onward(before: BenchState, step: StepId, over: Acted, at: EpochMs, now: EpochMs): Acted {
+  const next = showingAfter(before, step);
   if (!over.ok || next === undefined) return over;
-  const begun = start(over.state, next, earlier(at, time), time);
+  const begun = start(over.state, next, at, now);
   return begun.ok ? begun : over;
 }
 

@@ -28,7 +28,7 @@ import { knobWords, turnCall } from './oven-calls.ts';
 import { sameHeat } from './oven-reckoning.ts';
 import { isReady, nextService, titlesOf } from './service.ts';
 import type { BenchState, Call, ComponentRun, StepRun } from './state.ts';
-import { airStep, showingOf } from './on-air.ts';
+import { airStep, showingBefore, showingOf } from './on-air.ts';
 import { clockMoment, endsByClock, expectedLength, triggerState } from './triggers.ts';
 import type { Watch } from './watch.ts';
 
@@ -127,7 +127,7 @@ function startCall(
 ): WantedCall[] {
   const { step, before } = placed;
   // It begins with the first showing.
-  if (step.id === airStep(state)) return [];
+  if (step.id === airStep(state) || showingBefore(state, step.id) !== undefined) return [];
   const sources = [...step.needs, ...(before ? [before.id] : [])];
   const ends = new Map(sources.map((id) => [id, availableFrom(state, id, watch)]));
   if ([...ends.values()].includes(undefined)) return [];

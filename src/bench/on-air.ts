@@ -27,6 +27,8 @@ export type StageStanding = { readonly rundown: StageSetup } &
         readonly onAir: OnAir;
         /** Whether the showing of `onAir` is going; else it is waited for, and the air is dead. */
         readonly isGoing: boolean;
+        /** The index of the showing after it, those that are left out aside; nothing where it is the last. */
+        readonly next?: number;
         readonly outlook: Outlook;
         /** The best cut where it runs over, the best stretch where there is time to fill. */
         readonly change?: StageChange;
@@ -63,6 +65,7 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
     const over = seconds(secondsBetween(plus(begun, rundown.lasts), end));
     return { rundown, phase: 'over', begun, ended: end, over };
   }
+  const after = runs.findIndex((run, index) => index > showing && !('endedAt' in run));
   const pace = paceIn(state.setup, rundown);
   const going = runs[showing];
   const ready = readiness(state, rundown.showings.slice(showing), now);
@@ -83,6 +86,7 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
     phase: 'on air',
     onAir,
     isGoing: going?.state === 'running',
+    ...(after < 0 ? {} : { next: after }),
     outlook: outlook(pace, onAir),
     ...(change ? { change } : {}),
   };
@@ -114,6 +118,7 @@ function readiness(
 }
 
 function chosenLength({ step, length }: Showing, run: StepRun | undefined): (readonly [StepId, Seconds])[] {
+  if (run?.state === 'skipped') return [[step, seconds(0)]];
   const extra = run && 'extra' in run ? (run.extra ?? 0) : 0;
   return extra === 0 ? [] : [[step, seconds(length.usual + extra)]];
 }
@@ -172,10 +177,32 @@ export function showingOf({ setup: { rundown } }: Run, step: StepId): Showing | 
   return place === undefined ? undefined : rundown?.showings[place];
 }
 
-/** The showing that follows this one; nothing where the step is no showing, or the last. */
-export function showingAfter({ setup: { rundown } }: Run, step: StepId): StepId | undefined {
-  const place = rundown && placesOf(rundown).get(step);
-  return place === undefined ? undefined : rundown?.showings[place + 1]?.step;
+/** The showings that are not over, in order. */
+function openShowings(state: Pick<BenchState, 'setup' | 'components'>): readonly StepId[] {
+  const runs = runsOf(state);
+  return (state.setup.rundown?.showings ?? [])
+    .map(({ step }) => step)
+    .filter((step) => !('endedAt' in must(runs, step)));
+}
+
+/** The showing that a showing must wait for, one before it not being over; nothing where it is its turn, or the step is none. */
+export function showingBefore(
+  state: Pick<BenchState, 'setup' | 'components'>,
+  step: StepId,
+): StepId | undefined {
+  if (showingOf(state, step) === undefined) return undefined;
+  const [first] = openShowings(state);
+  return first === step ? undefined : first;
+}
+
+/** The showing that follows this one; nothing where the step is no showing, or the last, or not the one whose turn it is. */
+export function showingAfter(
+  state: Pick<BenchState, 'setup' | 'components'>,
+  step: StepId,
+): StepId | undefined {
+  if (showingOf(state, step) === undefined) return undefined;
+  const [first, next] = openShowings(state);
+  return first === step ? next : undefined;
 }
 
 /** Whether the demonstration has gone on air. */

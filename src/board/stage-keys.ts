@@ -46,7 +46,7 @@ function onward(
   const { state, now, at } = pressing;
   const showing = stage.rundown.showings[stage.onAir.showing];
   if (!showing) return undefined;
-  const next = stage.isGoing ? stage.rundown.showings[stage.onAir.showing + 1] : showing;
+  const next = stage.isGoing ? stage.rundown.showings[stage.next ?? Infinity] : showing;
   const said = next ? `on air: ${clean(next.action)}` : 'off air';
   const call = state.calls.find(({ asks }) => 'step' in asks && asks.step === showing.step);
   if (!call) return refuse(ui, stage.isGoing ? 'not yet' : waitWords(state, showing.after), pressing);

@@ -63,7 +63,7 @@ export interface ShowingView {
 }
 
 export interface SwapView {
-  /** `B: shells, after bake low`. */
+  /** `B: shells, after bake low, 1 backup`. */
   readonly what: string;
   /** `freezer shelf`, `bench`. */
   readonly where: string;
@@ -130,7 +130,8 @@ function liveView(
 ): Omit<StageView, 'due' | 'helper'> {
   const { rundown, onAir, outlook, change } = stage;
   const startOf = (index: number): EpochMs => outlook.slots[index - onAir.showing]?.start ?? outlook.end;
-  const next = showingView(stage, onAir.showing + 1, startOf(onAir.showing + 1), now);
+  const next =
+    stage.next === undefined ? undefined : showingView(stage, stage.next, startOf(stage.next), now);
   const shown = shownNow(state, stage, now);
   const changed = rundown.showings.find(({ step }) => step === change?.showing);
   const onTheAir = secondsBetween(onAir.begun, now);
@@ -142,7 +143,7 @@ function liveView(
     ...paceWords(outlook.over, rundown.within),
     ...(shown ? { now: shown } : {}),
     ...(next ? { next } : {}),
-    ...swapAhead(state, stage, onAir.showing + (stage.isGoing ? 1 : 0), startOf, now),
+    ...swapAhead(state, stage, stage.isGoing ? (stage.next ?? Infinity) : onAir.showing, startOf, now),
     ...(change && changed
       ? {
           change: {
@@ -274,7 +275,7 @@ function swapView(state: BenchState, swap: Swap, at: EpochMs, now: EpochMs): Swa
   const late = swap.useBy !== undefined && swap.useBy < now;
   const clock = swap.useBy === undefined ? undefined : clockWords(swap.useBy, now, kitchen.timeZone);
   return {
-    what: `${clean(swap.id)}: ${clean(swap.title)}, ${stateWords(swap)}`,
+    what: `${clean(swap.id)}: ${clean(swap.title)}, ${stateWords(swap)}${swap.backups > 0 ? `, ${swap.backups} backup` : ''}`,
     where: clean(place?.where ?? 'bench'),
     wanted: wait < 1 ? 'now' : `in ${countdown(wait)}`,
     ...(clock === undefined ? {} : { by: late ? `was to be used by ${clock}` : `use by ${clock}` }),

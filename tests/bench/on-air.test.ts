@@ -59,6 +59,24 @@ describe('a demonstration on air', () => {
     expect(stands(start(early, '12:58', 'stage.welcome'), '12:58:10')).toBe('welcome +0');
   });
 
+  test('a showing that is left out is followed by the next at once', () => {
+    const run = done(onAir(), '13:01:30', 'stage.welcome');
+    run.do('13:01:40', { kind: 'skip', step: 'discs A.stamp' as never });
+    expect(stands(run, '13:01:41')).toMatch(/^pipe a row of puffs -50/);
+    run.do('13:01:45', { kind: 'undo' });
+    expect(stands(run, '13:01:46')).toBe('stamp the discs +0');
+  });
+
+  test('one that is still to come is left out, and nothing begins for that', () => {
+    const run = onAir().do('13:00:30', { kind: 'skip', step: 'puffs.pipe' as never });
+    expect([run.stepState('stage.film'), stands(run, '13:00:31')]).toEqual([
+      'waiting',
+      expect.stringMatching(/^welcome -60/),
+    ]);
+    done(done(run, '13:01:30', 'stage.welcome'), '13:02:30', 'discs A.stamp');
+    expect(stands(run, '13:02:31')).toMatch(/^film /);
+  });
+
   test('time on air begins when it goes on air, not when it should have', () => {
     expect(stands(onAir('13:04:00'), '13:04:10')).toBe('welcome +0');
   });
