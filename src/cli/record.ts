@@ -1,7 +1,7 @@
 import { machineClock, momentOf } from '../keeper/index.ts';
 import { openRun } from '../journal/index.ts';
 import type { BenchState, StepRun } from '../bench/index.ts';
-import { coolingRecord, coolingRecordText } from '../sheet/index.ts';
+import { airRecord, airRecordText, coolingRecord, coolingRecordText } from '../sheet/index.ts';
 import {
   countdown,
   localDate,
@@ -49,12 +49,14 @@ export function record(named: string | undefined, options: RecordOptions, out: O
     const service = state.timetable.service.map(iso);
     const happened = log.map(({ at, text, kind }) => ({ at: iso(at), kind, text }));
     const cooling = coolingRecord(state) ?? null;
+    const onAir = airRecord(state);
     out.json({
       run,
       service,
       servedAt: servedAt === undefined ? null : iso(servedAt),
       steps,
       cooling,
+      ...(onAir ? { onAir } : {}),
       happened,
     });
     return;
@@ -87,10 +89,12 @@ function recordText(run: string, state: BenchState, steps: readonly StepRecord[]
       : `${roughly(seconds(Math.abs(by)))} ${by > 0 ? 'longer' : 'shorter'}`;
   };
   const cooling = coolingRecordText(state);
+  const onAir = airRecordText(state);
+  const served = state.setup.rundown ? 'ended' : 'served';
   const took = (length: number): string => countdown(length as Seconds);
   return [
     `${state.setup.workload.plans.map((plan) => plan.title).join(', ')}: run ${run}, ${localDate(state.setup.begunAt, zone)}`,
-    `service was ${state.timetable.service.map((at) => wallClock(at, zone)).join(', ')}; ${state.servedAt === undefined ? 'not served yet' : `served at ${wallClock(state.servedAt, zone)}`}`,
+    `${serviceWords(state)}; ${state.servedAt === undefined ? `not ${served} yet` : `${served} at ${wallClock(state.servedAt, zone)}`}`,
     '',
     ...state.log.map(({ at, text }) => `${wallClock(at, zone, 'second')}  ${text}`),
     '',
@@ -98,6 +102,15 @@ function recordText(run: string, state: BenchState, steps: readonly StepRecord[]
     ...steps.map(
       (step) => `  ${step.step.padEnd(width)}  ${took(step.seconds).padStart(8)}  ${difference(step)}`,
     ),
+    ...(onAir.length > 0 ? ['', ...onAir] : []),
     ...(cooling.length > 0 ? ['', ...cooling] : []),
   ].join('\n');
+}
+
+function serviceWords({ setup, timetable }: BenchState): string {
+  const zone = setup.workload.kitchen.timeZone;
+  const clocks = timetable.service.map((at) => wallClock(at, zone)).join(', ');
+  return setup.rundown
+    ? `on air was to be ${wallClock(setup.rundown.begins, zone)} to ${clocks}`
+    : `service was ${clocks}`;
 }

@@ -1,3 +1,4 @@
+export { airRecord, airRecordText } from './air-record.ts';
 export { runSheetCalendar, type CalendarOptions } from './calendar.ts';
 export {
   runSheetJson,
