@@ -79,8 +79,7 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
     ready,
     lengths: Object.fromEntries(rundown.showings.flatMap((each, index) => chosenLength(each, runs[index]))),
   };
-  const best = nextCut(pace, onAir) ?? nextStretch(pace, onAir);
-  const change = best && best.gives >= WORTH_S ? best : undefined;
+  const change = changeFor(pace, onAir);
   return {
     rundown,
     phase: 'on air',
@@ -94,6 +93,18 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
 
 /** A change that gives less than this is not worth a look at the screen, s. */
 const WORTH_S = 5;
+
+/** The cut to make, or else the stretch; but none that would have to be cut back. */
+function changeFor(pace: Pace, onAir: OnAir): StageChange | undefined {
+  const isWorth = (change: StageChange | undefined): change is StageChange =>
+    change !== undefined && change.gives >= WORTH_S;
+  const cut = nextCut(pace, onAir);
+  if (isWorth(cut)) return cut;
+  const stretch = nextStretch(pace, onAir);
+  if (!isWorth(stretch)) return undefined;
+  const lengths = { ...onAir.lengths, [stretch.showing]: stretch.to };
+  return isWorth(nextCut(pace, { ...onAir, lengths })) ? undefined : stretch;
+}
 
 const beginningOf = (run: StepRun | undefined): EpochMs | undefined =>
   run?.state === 'skipped' ? run.endedAt : run && 'startedAt' in run ? run.startedAt : undefined;

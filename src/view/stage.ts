@@ -312,10 +312,23 @@ function helperWords(
   return `free; ${called(ahead)} ${wait < 1 ? 'now' : `in ${wait < 600 ? countdown(wait) : roughly(seconds(wait))}`}`;
 }
 
-/** Calls that are due and have to do with no showing: of what happens off view. */
+/**
+ * Calls that are due and have to do with no showing: of what happens off view. While a showing is waited for also those that
+ * would end what it waits for, due or not: whoever stands before an audience may take the tray out now.
+ */
 export function offView(state: BenchState, now: EpochMs): readonly Call[] {
-  const shown = new Set<string>(state.setup.rundown?.showings.map(({ step }) => step));
-  return state.calls.filter(({ asks, due }) => due <= now && !('step' in asks && shown.has(asks.step)));
+  const stage = stageOf(state, now);
+  if (!stage) return [];
+  const shown = new Set<StepId>(stage.rundown.showings.map(({ step }) => step));
+  const waited =
+    stage.phase === 'on air' && !stage.isGoing
+      ? new Set(stage.rundown.showings[stage.onAir.showing]?.after)
+      : new Set<StepId>();
+  return state.calls.filter(
+    ({ asks, due }) =>
+      !('step' in asks && shown.has(asks.step)) &&
+      (due <= now || (asks.kind === 'done' && waited.has(asks.step))),
+  );
 }
 
 function beforeWords(state: BenchState, begins: EpochMs, now: EpochMs): string {

@@ -192,6 +192,34 @@ describe('laws of the stage', () => {
     }
   }
 
+  /** How many changes are offered one after the other if each is taken at once. */
+  function offersFrom({ state, events }: TestRun): number {
+    const run = new TestRun(state.setup);
+    run.state = state;
+    run.events.push(...events);
+    let taken = 0;
+    for (; taken < 40; taken += 1) {
+      const happening = deed(run, 'change', 0);
+      if (!happening || run.try(run.state.time, happening) !== undefined) break;
+    }
+    return taken;
+  }
+
+  test('whatever is offered can be taken, and offers come to an end: none takes back another', () => {
+    fc.assert(
+      fc.property(acts, (list) => {
+        const run = onAir();
+        for (const { after, kind, pick } of list) {
+          run.clock(epochMs(run.state.time + after * 1000));
+          const happening = deed(run, kind, pick);
+          if (happening) run.try(run.state.time, happening);
+        }
+        expect(offersFrom(run)).toBeLessThan(2 * 6);
+      }),
+      { numRuns: 60, seed: 20_261_126 },
+    );
+  });
+
   test('whatever is pressed: no showing goes beyond its limits, a cut brings the end forward, and the run can be lived again', () => {
     let changes = 0;
     fc.assert(

@@ -117,6 +117,31 @@ describe('its keys', () => {
     ]);
   });
 
+  test('while a showing is waited for, j also ends what it waits for', () => {
+    const setup = stageSetup();
+    const bake = {
+      kind: 'takes',
+      range: { low: seconds(100), usual: seconds(120), high: seconds(200) },
+    } as const;
+    const components = setup.workload.components.map((component) => ({
+      ...component,
+      steps: component.steps.map((step) => (step.id === 'puffs.bake' ? { ...step, length: bake } : step)),
+    }));
+    const run = onAir('13:00:00', { ...setup, workload: { ...setup.workload, components } });
+    done(run, '13:01:30', 'stage.welcome');
+    done(run, '13:02:30', 'discs A.stamp');
+    done(run, '13:03:30', 'puffs.pipe');
+    start(run, '13:04:00', 'puffs.bake');
+    const { state } = run.clock('13:05:35');
+    const pressing = { state, now: at('13:05:35'), at: 5000, shownSince: 0 };
+    const sent = press(FRESH, 'j', pressing).acts.map((act) => act.kind === 'send' && act.happening);
+    expect(sent).toEqual([{ kind: 'start', step: 'cream.lighten', at: at('13:05:35') }]);
+    const free = run.do('13:05:35', { kind: 'skip', step: 'cream.lighten' as never }).state;
+    expect(press(FRESH, 'j', { ...pressing, state: free }).acts).toMatchObject([
+      { happening: { kind: 'done', step: 'puffs.bake' } },
+    ]);
+  });
+
   test('g turns from the stage to the bench and back; there space answers the topmost call', () => {
     expect(type('welcome', 'g').ui).toMatchObject({ stage: false });
     expect(type('welcome', 'gg').ui).toMatchObject({ stage: true });

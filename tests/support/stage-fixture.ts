@@ -161,8 +161,8 @@ export function stageSetup(): RunSetup {
 }
 
 /** A run that has been played up to going on air at a moment. */
-export function onAir(time = '13:00:00'): TestRun {
-  const run = new TestRun(stageSetup());
+export function onAir(time = '13:00:00', setup = stageSetup()): TestRun {
+  const run = new TestRun(setup);
   start(run, '12:00', 'discs A.roll');
   start(run, '12:10', 'discs A.freeze');
   start(run, '12:59', 'air.places');
