@@ -80,7 +80,7 @@ export function runPlain(link: RunLink, io: PlainIo): Promise<BoardEnd> {
     else if (change.kind === 'beat') see();
     else if (change.kind === 'ended') {
       look();
-      write(servedWords(link.state) ?? endWords(change.reason, change.detail));
+      write(servedWords(link.state) ?? endWords(change.reason, change.detail, link.state));
       resolve(boardEnd(change.reason, change.detail));
     } else {
       const words = troubleWords(change);

@@ -169,7 +169,7 @@ export function openSession(link: RunLink, around: Surroundings): Session {
     } else if (change.kind === 'rewound') {
       end = undefined;
     }
-    linkState = linkStateAfter(linkState, change);
+    linkState = linkStateAfter(linkState, change, link.state);
     around.changed();
   });
 
@@ -213,7 +213,7 @@ export function openSession(link: RunLink, around: Surroundings): Session {
   };
 }
 
-function linkStateAfter(before: LinkState, change: LinkChange): LinkState {
+function linkStateAfter(before: LinkState, change: LinkChange, state: BenchState): LinkState {
   switch (change.kind) {
     case 'event':
     case 'beat':
@@ -230,15 +230,15 @@ function linkStateAfter(before: LinkState, change: LinkChange): LinkState {
       return rest;
     }
     case 'ended':
-      return { ended: `${endWords(change.reason, change.detail)}; any key closes the board` };
+      return { ended: `${endWords(change.reason, change.detail, state)}; any key closes the board` };
   }
 }
 
 /** How a keeper's end is told. */
-export function endWords(reason: EndReason, detail: string | undefined): string {
+export function endWords(reason: EndReason, detail: string | undefined, { setup }: BenchState): string {
   switch (reason) {
     case 'served':
-      return 'served: the run is over';
+      return setup.rundown ? 'the demonstration is over' : 'served: the run is over';
     case 'stopped':
       return 'the run was stopped; "thirdhand resume" carries it on';
     case 'failed':
