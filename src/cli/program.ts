@@ -150,6 +150,7 @@ function addRehearsal(root: Command, out: Out): void {
     .option(...KITCHEN)
     .option('--runs <number>', 'how many rehearsals', '40')
     .option('--seed <number>', 'which ones: the same seed gives the same rehearsals', '1')
+    .option('--picture <file.svg>', 'write a picture of when each step happens, from many rehearsals')
     .option('--watch', 'one rehearsal, on the board')
     .option(
       '--hands <whose>',

@@ -1,7 +1,10 @@
+import { writeFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import type { RunSetup } from '../bench/index.ts';
-import { reportJson, reportText, study, type Ended, type Report } from '../rehearsal/index.ts';
+import { gotNotes, reportJson, reportText, study, type Ended, type Report } from '../rehearsal/index.ts';
+import { bandsSvg } from '../sheet/index.ts';
 import { EXIT, Stop } from './exit.ts';
+import { reasonOf } from './files.ts';
 import { manyThreads } from './many-threads.ts';
 import type { Out } from './out.ts';
 
@@ -9,6 +12,8 @@ export interface ManyOptions {
   readonly runs: number;
   readonly seed: number;
   readonly json: boolean;
+  /** A file for a picture of when each step happens. */
+  readonly picture?: string;
   /** How many threads at most; by default as many as the machine has cores. */
   readonly threads?: number;
 }
@@ -18,6 +23,7 @@ export async function rehearseMany(setup: RunSetup, options: ManyOptions, out: O
   const report = await reported(setup, options);
   if (options.json) out.json(reportJson(report));
   else out.print(reportText(report));
+  if (options.picture !== undefined) writePicture(options.picture, setup, report, out);
   const { stuck, firstStuck, stopped } = report.got;
   if (stopped) process.exitCode = EXIT.stopped;
   if (stuck > 0) {
@@ -27,6 +33,15 @@ export async function rehearseMany(setup: RunSetup, options: ManyOptions, out: O
       [`see one of them: the same command with --watch --seed ${firstStuck}`],
     );
   }
+}
+
+function writePicture(file: string, { workload, timetable }: RunSetup, report: Report, out: Out): void {
+  try {
+    writeFileSync(file, bandsSvg(workload, timetable, report.bands, gotNotes(report)));
+  } catch (error) {
+    throw new Stop(EXIT.problem, `${file} cannot be written: ${reasonOf(error)}`);
+  }
+  out.warn(`wrote ${file}`);
 }
 
 /** Has a study done in threads, and shows on a terminal how far it is. */

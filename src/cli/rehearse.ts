@@ -23,6 +23,7 @@ export interface RehearseOptions extends PlanOptions, WatchOptions, StageOptions
   readonly seed: string;
   readonly watch?: boolean;
   readonly json?: boolean;
+  readonly picture?: string;
 }
 
 /** `rehearse`: the plan against a simulated kitchen, once on the board or many times without one. */
@@ -59,5 +60,14 @@ export async function rehearse(files: readonly string[], options: RehearseOption
     return;
   }
   const runs = wholeNumber(options.runs, '--runs', 1_000_000);
-  await rehearseMany(setup, { runs, seed, json: options.json ?? false }, out);
+  await rehearseMany(
+    setup,
+    {
+      runs,
+      seed,
+      json: options.json ?? false,
+      ...(options.picture !== undefined && { picture: options.picture }),
+    },
+    out,
+  );
 }

@@ -27,6 +27,7 @@ export {
   type StageStudy,
 } from './stage/index.ts';
 export {
+  gotNotes,
   reportJson,
   reportText,
   studied,

@@ -10,7 +10,7 @@ export {
 } from './json.ts';
 export { runSheetMarkdown } from './markdown.ts';
 export { promiseJson } from './promise.ts';
-export { runSheetSvg } from './picture/index.ts';
+export { bandsSvg, runSheetSvg } from './picture/index.ts';
 export { runSheetText, type TextOptions } from './text.ts';
 export {
   coolingRecord,

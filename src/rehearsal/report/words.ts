@@ -217,6 +217,17 @@ function changeLines(report: Report): string[] {
 const triedWords = ({ with: after, difference: by }: Measured): string =>
   `${percent(after)} (${signed(by.by)})`;
 
+/** How it was got, for the foot of a picture. */
+export function gotNotes({ got, plans }: Report): string[] {
+  const count = got.runs === 1 ? 'One rehearsal' : `${got.runs} rehearsals`;
+  return [
+    `${count} of ${plans.map(({ title }) => title).join('; ')}, seeds from ${got.seed} on. The ranges are the cook's own guess until records replace them.`,
+    ...(got.wanting > got.onBench && got.onBench > 0
+      ? [`Of ${got.wanting} in which a new timetable was wanted, ${got.onBench} stand for all.`]
+      : []),
+  ];
+}
+
 function gotLines({ got }: Report): string[] {
   const { runs, seed, wanting, onBench, stuck, firstStuck, life } = got;
   if (runs === 0) return [];

@@ -162,8 +162,8 @@ const STEPS = [5, 10, 15, 30, 60, 120].map((minutes) => minutes * 60);
 const TICK_ROOM = 15;
 
 /** Round local times in a segment, as far apart as figures need. */
-export function ticksOf(segment: Segment, timeZone: string): EpochMs[] {
-  const step = STEPS.find((seconds) => seconds * segment.scale >= TICK_ROOM) ?? 4 * HOUR;
+export function ticksOf(segment: Segment, timeZone: string, room = TICK_ROOM): EpochMs[] {
+  const step = STEPS.find((seconds) => seconds * segment.scale >= room) ?? 4 * HOUR;
   const offset = clockOffset(segment.from, timeZone);
   const found: EpochMs[] = [];
   const first = Math.ceil((segment.from / 1000 + offset) / step) * step - offset;

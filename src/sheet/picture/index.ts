@@ -1,1 +1,2 @@
 export { runSheetSvg } from './picture.ts';
+export { bandsSvg } from './bands.ts';
