@@ -148,7 +148,7 @@ function addRehearsal(root: Command, out: Out): void {
     .option(...PREFER)
     .option(...YIELD)
     .option(...KITCHEN)
-    .option('--runs <number>', 'how many rehearsals', '40')
+    .option('--runs <number>', 'how many rehearsals', '1000')
     .option('--seed <number>', 'which ones: the same seed gives the same rehearsals', '1')
     .option('--picture <file.svg>', 'write a picture of when each step happens, from many rehearsals')
     .option('--watch', 'one rehearsal, on the board')

@@ -1,8 +1,10 @@
-import { writeFileSync } from 'node:fs';
+import { existsSync, writeFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
+import { dirname } from 'node:path';
 import type { RunSetup } from '../bench/index.ts';
+import { promiseOf, promiseWords } from '../planner/index.ts';
 import { gotNotes, reportJson, reportText, study, type Ended, type Report } from '../rehearsal/index.ts';
-import { bandsSvg } from '../sheet/index.ts';
+import { bandsSvg, promiseJson } from '../sheet/index.ts';
 import { EXIT, Stop } from './exit.ts';
 import { reasonOf } from './files.ts';
 import { manyThreads } from './many-threads.ts';
@@ -20,10 +22,15 @@ export interface ManyOptions {
 
 /** `rehearse` without a board: a timetable rehearsed many times, and a report of it. Ctrl-C ends it with what there is. */
 export async function rehearseMany(setup: RunSetup, options: ManyOptions, out: Out): Promise<void> {
+  const { picture } = options;
+  // Nobody should wait for a picture that has nowhere to go.
+  if (picture !== undefined && !existsSync(dirname(picture)))
+    throw new Stop(EXIT.usage, `${picture} cannot be written: there is no folder ${dirname(picture)}`);
   const report = await reported(setup, options);
-  if (options.json) out.json(reportJson(report));
-  else out.print(reportText(report));
-  if (options.picture !== undefined) writePicture(options.picture, setup, report, out);
+  const promise = promiseOf(setup.workload, setup.timetable, setup.begunAt);
+  if (options.json) out.json({ ...reportJson(report), promise: promiseJson(promise) });
+  else out.print(reportText(report, promiseWords(promise)));
+  if (picture !== undefined) writePicture(picture, setup, report, out);
   const { stuck, firstStuck, stopped } = report.got;
   if (stopped) process.exitCode = EXIT.stopped;
   if (stuck > 0) {

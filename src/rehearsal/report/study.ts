@@ -1,4 +1,5 @@
 import type { RunSetup } from '../../bench/index.ts';
+import type { Step } from '../../plan/index.ts';
 import { minutes, type Seconds } from '../../units/index.ts';
 import { courseOf, type Course, type CourseOptions } from '../fast/index.ts';
 import { candidates, type Candidate } from './candidates.ts';
@@ -120,12 +121,12 @@ function rehearse(found: Findings): Batch {
   };
 }
 
-/** Of those that want a new timetable so many at least are played on the real bench; of thousands a hundredth, to a limit. */
-const LEAST_ON_BENCH = 50;
+/** Of those that want a new timetable so many are played on the real bench: a twentieth of all runs, within these limits. */
+const ON_BENCH = { least: 12, most: MOST_DRAWN } as const;
 
 /** A sample of those that want a new timetable, drawn by lot, is played again on the real bench, where there is one. */
 function playOnBench(found: Findings): Batch {
-  const most = Math.min(MOST_DRAWN, Math.max(LEAST_ON_BENCH, Math.ceil(found.options.runs / 100)));
+  const most = Math.min(ON_BENCH.most, Math.max(ON_BENCH.least, Math.ceil(found.options.runs / 20)));
   const sizes = [1, 2].map((of) => found.classes[of]?.runs ?? 0);
   const all = sizes.reduce((sum, size) => sum + size, 0);
   const chosen = [1, 2].flatMap((of, index) => {
@@ -169,7 +170,7 @@ function tryMinutes(found: Findings): Batch {
     .filter(({ onPath }) => onPath > 0)
     .flatMap(({ place }) => {
       const step = course.steps[place];
-      return step && step.length.kind !== 'rest' && step.length.range.low >= 60 ? [{ place, step }] : [];
+      return step && leastOf(step) >= 60 ? [{ place, step }] : [];
     })
     .slice(0, MINUTES);
   let next = 0;
@@ -193,6 +194,8 @@ function tryMinutes(found: Findings): Batch {
     },
   };
 }
+
+const leastOf = ({ length }: Step): number => (length.kind === 'rest' ? length.atLeast : length.range.low);
 
 function tryChanges(found: Findings): Batch {
   const { course, options, classes } = found;

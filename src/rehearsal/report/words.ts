@@ -14,11 +14,15 @@ import type { Estimate } from './spread.ts';
 /** Lines of each list that are shown; the rest is in the JSON. */
 const SHOWN = 6;
 
-/** The report for people: what matters first, in sentences; then the figures; last, how they were got. */
-export function reportText(report: Report): string {
+/**
+ * The report for people: what matters first, in sentences; then the figures; last, how they were got.
+ *
+ * @param promise what there is to say of whether the timetable holds whatever nature does.
+ */
+export function reportText(report: Report, promise: readonly string[] = []): string {
   const parts = [
     headLines(report),
-    summaryLines(report),
+    [...summaryLines(report), ...promiseLines(promise)],
     readyLines(report),
     windowLines(report),
     blameLines(report),
@@ -60,6 +64,7 @@ function summaryLines(report: Report): string[] {
     first
       ? `Breaks first: ${first.words}; broken in ${withError(first.broken)}.`
       : 'No limit of the plan was broken.',
+    ...lateSummary(report),
     ...(best
       ? [
           `Helps most, tried: ${best.words}.`,
@@ -74,6 +79,17 @@ function summaryLines(report: Report): string[] {
           `Latest beginning for 95 of 100 to be ready by service: ${clock(report, sure.begin, report.begin)}, ${against(report, sure.earlier.value)}.`,
         ]),
   ];
+}
+
+const promiseLines = ([first, ...more]: readonly string[]): string[] =>
+  first === undefined ? [] : [`Whatever nature does: ${first}`, ...more.map((line) => `  ${line.trim()}`)];
+
+/** The step that has most to do with lateness. */
+function lateSummary({ blame: { of, steps } }: Report): string[] {
+  const [worst] = steps;
+  if (!worst || worst.onPath === 0) return [];
+  const who = of === 'late' ? 'Makes it late' : 'Takes most of the margin';
+  return [`${who}: ${worst.words}, ${percent(worst.added, 0)} of the delay.`];
 }
 
 /** What helps most, if it is more than chance. */
@@ -206,7 +222,7 @@ function changeLines(report: Report): string[] {
   return [
     `What was tried, on ${report.got.compared} of the same rehearsals`,
     ...changes
-      .slice(0, 2 * SHOWN)
+      .slice(0, SHOWN)
       .map(
         ({ words, well, onTime }) =>
           `  all well ${triedWords(well)}, on time ${triedWords(onTime)}: ${words}`,
