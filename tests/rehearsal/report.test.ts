@@ -50,7 +50,7 @@ describe('a chance that is known', () => {
     return sum;
   }
 
-  const runs = 400;
+  const runs = 2000;
   const found = report(setup, { runs, life: 'plain' });
 
   test('is found, within its interval and three standard errors', () => {
@@ -66,8 +66,8 @@ describe('a chance that is known', () => {
     for (const { percent, earlier, verified } of found.latestStarts) {
       const exact = readyWithin(usual + earlier.value);
       expect(exact).toBeGreaterThan(percent / 100 - 0.03);
-      expect(readyWithin(usual + earlier.value - 120)).toBeLessThan(percent / 100 + 0.015);
-      const error = Math.sqrt((Math.max(0.01, 1 - exact) * exact) / runs);
+      expect(readyWithin(usual + earlier.value - 60)).toBeLessThan(percent / 100 + 0.02);
+      const error = Math.sqrt((Math.max(0.01, 1 - exact) * exact) / 500);
       expect(Math.abs((verified?.share ?? 0) - exact)).toBeLessThan(3 * error);
     }
   });
@@ -82,7 +82,7 @@ describe('a chance that is known', () => {
 });
 
 describe('a plan with a planted weakness', () => {
-  /* Whoever reduces the syrup cannot pour the batter, which may wait two minutes; all else has time to spare. */
+  /* Whoever chops nuts cannot pour the batter, which may wait two minutes; all else has time to spare. */
   const fragile = planned(
     workload({
       makes: 10,
@@ -95,7 +95,7 @@ describe('a plan with a planted weakness', () => {
         ],
         nuts: [
           step('toast', { takes: ['6 min', '8 min'], hands: 'near' }),
-          step('chop', { takes: ['3 min', '4 min'], hands: 'busy', within: '30 min' }),
+          step('chop', { takes: ['6 min', '8 min'], hands: 'busy', within: '30 min' }),
         ],
         cups: [step('serve up', { takes: '2 min', hands: 'busy', needs: ['batter', 'nuts'], within: '3 h' })],
       },
@@ -110,9 +110,9 @@ describe('a plan with a planted weakness', () => {
         .map((own) => {
           const whisked = fragile.timetable.steps.find(({ step: id }) => id === 'batter.whisk')?.end ?? 0;
           const at = (minutes: number): EpochMs => epochMs(whisked + minutes * 60_000);
-          if (own.step === 'nuts.toast') return { ...own, start: at(-10), end: at(-3) };
+          if (own.step === 'nuts.toast') return { ...own, start: at(-8), end: at(-1) };
           if (own.step === 'nuts.chop')
-            return { ...own, start: at(-3), end: epochMs(at(-3) + own.end - own.start) };
+            return { ...own, start: at(-1), end: epochMs(at(-1) + own.end - own.start) };
           return own;
         })
         .toSorted((a, b) => a.start - b.start),
@@ -120,9 +120,9 @@ describe('a plan with a planted weakness', () => {
   };
 
   test('names it first, and what helps against it', () => {
-    const { windows, clashes, changes, got } = report(busyBefore, { runs: 40 });
+    const { windows, clashes, changes, got } = report(busyBefore, { runs: 300 });
     expect(windows[0]).toMatchObject({ kind: 'within', steps: ['batter.whisk', 'batter.pour'] });
-    expect(windows[0]?.broken.low).toBeGreaterThan(0.01);
+    expect(windows[0]?.broken.low).toBeGreaterThan(0.03);
     expect(clashes).toContainEqual(
       expect.objectContaining({ kind: 'hands', step: 'batter.pour', behind: 'nuts.chop' }),
     );
@@ -135,7 +135,7 @@ describe('a plan with a planted weakness', () => {
       expect(helps?.well.difference.low).toBeGreaterThan(0);
       expect(helps?.well.with).toBeGreaterThan(helps?.well.without ?? 1);
     }
-    expect(got.compared).toBe(40);
+    expect(got.compared).toBe(300);
   });
 });
 
@@ -151,7 +151,7 @@ test('the same seeds give the same report, in whatever pieces it is worked out',
       },
     }),
   );
-  const options = { runs: 20, seed: 40 };
+  const options = { runs: 700, seed: 40 };
   const [one, two] = [worker(setup), worker(setup)];
   let turn = 0;
   const alternating = studied(setup, options, (job) => ((turn += 1) % 2 === 0 ? one : two)(job));
