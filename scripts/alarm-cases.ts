@@ -268,7 +268,9 @@ function probeOff(setup: RunSetup, seed: number, how: 'silent' | 'frozen' | 'jum
       const off = plus(run.startedAt, length / 2);
       const isFrozenWell = how === 'frozen' && length < 900;
       if (run.by !== 'cook' || isFrozenWell) return 'came to nothing';
-      const heard = firstOf(end.rang, off, ['probe'], step.component);
+      // One that stands still near its goal may as well be cold already: that it will not be there in time tells of it too.
+      const kinds = how === 'frozen' ? ['probe', 'not there in time'] : ['probe'];
+      const heard = firstOf(end.rang, off, kinds, step.component);
       return early(heard, plus(off, Math.max(600, length / 3)));
     },
   };

@@ -186,16 +186,29 @@ function slowAlarm(
     ? `between ${clock(prediction.low)} and ${clock(prediction.high)}`
     : `at ${clock(soonest)} at the soonest`;
   const took = secondsBetween(running.startedAt, usual);
+  const still = standsSince(state, body);
+  const stands = still === undefined ? '' : `; it has read the same since ${clock(still)}`;
+  const look = still === undefined ? '' : 'see that its probe still reads; ';
   return {
     key,
     kind: 'not there in time',
     component: placed.component.id,
-    cause: `${called(placed)} will be at ${goal} ${when}, and is wanted at ${clock(wanted)}`,
+    cause: `${called(placed)} will be at ${goal} ${when}, and is wanted at ${clock(wanted)}${stands}`,
     consequence: `what needs it waits; to be there in time it had to begin by ${clock(plus(wanted, 0 - took))}`,
-    action: whatToDo(placed, body, usual),
+    action: look + whatToDo(placed, body, usual),
     by: wanted,
     priority: priorityOf('not there in time'),
   };
+}
+
+/** So many readings alike over so long are worth a word; whether the probe or the body stands still nobody can tell yet. */
+const ALIKE = 6;
+const ALIKE_S = 300;
+
+function standsSince({ probes }: BenchState, { probe, readAt }: Body): EpochMs | undefined {
+  const still = probes.find((each) => each.probe === probe)?.track.still;
+  const isLong = still && still.count >= ALIKE && secondsBetween(still.since, readAt) >= ALIKE_S;
+  return isLong ? still.since : undefined;
 }
 
 const HELP_WORDS: Readonly<Record<Help['what'], string>> = {

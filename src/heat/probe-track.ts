@@ -1,5 +1,13 @@
 import type { Probe } from '../plan/index.ts';
-import { celsius, plus, seconds, secondsBetween, type Celsius, type EpochMs } from '../units/index.ts';
+import {
+  celsius,
+  plus,
+  seconds,
+  secondsBetween,
+  type Celsius,
+  type EpochMs,
+  type Seconds,
+} from '../units/index.ts';
 
 /** One reading, corrected for the probe's own error. */
 export interface Sample {
@@ -18,17 +26,26 @@ export interface ProbeTrack {
   readonly heardAt: EpochMs;
   /** It reads by itself, so its silence means something; not so where only the cook has read it. */
   readonly live: boolean;
-  /** The figure it stands still at: since when, how often it came, and how fast it was changing just before, C/s. */
+  /** The figure it stands still at: since when, how often it came, and how it came there. */
   readonly still?: {
     readonly celsius: Celsius;
     readonly since: EpochMs;
     readonly count: number;
-    readonly trend: number;
+    readonly way: Way;
   };
   /** Readings that came faster than a body can change, while they agree among themselves. */
   readonly doubted?: readonly Sample[];
   /** Why its last reading was not believed. */
   readonly fault?: { readonly kind: Exclude<ProbeFault, 'silent'>; readonly since: EpochMs };
+}
+
+/** How a probe came to a figure: what it changed by in the last of two stretches of equal length, and in the one before it. */
+export interface Way {
+  readonly stretch: Seconds;
+  readonly last: number;
+  readonly before: number;
+  /** How finely it reads, as far as that shows: the smallest change from one reading to the next, 0 where there was none. */
+  readonly finest: number;
 }
 
 export interface Heard {
@@ -49,13 +66,17 @@ const CONFIRMED_BY = 3;
 const CONFIRMED_OVER_S = 10;
 /**
  * A body that was changing does not stand still from one moment to the next. Frozen is a probe that repeats one figure so
- * often and so long, although its trend would have carried a body so far (at half the trend, since bodies slow down).
+ * often and so long, although by the way it came there it should be so far on: in degrees, and in its own smallest changes.
  */
 const STILL_COUNT = 6;
 const STILL_S = 120;
-const STILL_C = 1.5;
-/** The trend before a standstill is taken over this long. */
-const TREND_S = 900;
+const STILL_C = 1;
+const STILL_STEPS = 2.5;
+/** The way before a standstill is looked at in two stretches of this length, or of half of what there is; not below the least. */
+const STRETCH_S = 900;
+const LEAST_STRETCH_S = 60;
+/** What is left of a change from one stretch to the next is taken to be no more than this: bodies slow down. */
+const MOST_LEFT = 0.95;
 
 /** What is believed of a probe that the kitchen file does not describe. */
 export function usualProbe(name: string): Probe {
@@ -180,19 +201,58 @@ function thinned(samples: readonly Sample[]): readonly Sample[] {
 function standstill(old: ProbeTrack, sample: Sample): NonNullable<ProbeTrack['still']> {
   const { still } = old;
   if (still?.celsius === sample.celsius) return { ...still, count: still.count + 1 };
-  return { celsius: sample.celsius, since: sample.at, count: 1, trend: trendOf(old.samples, sample) };
+  return { celsius: sample.celsius, since: sample.at, count: 1, way: wayTo(old.samples, sample) };
 }
 
-function trendOf(samples: readonly Sample[], sample: Sample): number {
-  const isWithin = ({ at }: Sample): boolean => secondsBetween(at, sample.at) <= TREND_S;
-  // Over a long segment what is kept lies further apart than the trend is taken over: then since the last but one of them.
-  const earliest = samples.find(isWithin);
-  const from = earliest && secondsBetween(earliest.at, sample.at) >= TREND_S / 5 ? earliest : samples.at(-2);
-  const passed = from ? secondsBetween(from.at, sample.at) : 0;
-  return from && passed >= TREND_S / 5 ? (sample.celsius - from.celsius) / passed : 0;
+function wayTo(samples: readonly Sample[], sample: Sample): Way {
+  const first = samples[0] ?? sample;
+  const stretch = seconds(Math.min(STRETCH_S, secondsBetween(first.at, sample.at) / 2));
+  const [middle, begin] = [readAt(samples, sample, stretch), readAt(samples, sample, 2 * stretch)];
+  return {
+    stretch,
+    last: sample.celsius - middle,
+    before: middle - begin,
+    finest: finestIn([...samples, sample]),
+  };
 }
 
-function isFrozen({ since, count, trend }: NonNullable<ProbeTrack['still']>, at: EpochMs): boolean {
+/** What was read so many seconds before a sample, in between straight. */
+function readAt(samples: readonly Sample[], sample: Sample, ago: number): number {
+  let after = sample;
+  for (const each of samples.toReversed()) {
+    const passed = secondsBetween(each.at, sample.at);
+    if (passed >= ago) {
+      const width = secondsBetween(each.at, after.at);
+      const share = width > 0 ? (passed - ago) / width : 0;
+      return each.celsius + (after.celsius - each.celsius) * share;
+    }
+    after = each;
+  }
+  return after.celsius;
+}
+
+function finestIn(samples: readonly Sample[]): number {
+  let finest = Infinity;
+  for (const [index, sample] of samples.entries()) {
+    const change = Math.abs(sample.celsius - (samples[index - 1]?.celsius ?? sample.celsius));
+    if (change > 0) finest = Math.min(finest, change);
+  }
+  return Number.isFinite(finest) ? finest : 0;
+}
+
+function isFrozen({ since, count, way }: NonNullable<ProbeTrack['still']>, at: EpochMs): boolean {
   const passed = secondsBetween(since, at);
-  return count >= STILL_COUNT && passed >= STILL_S && (Math.abs(trend) * passed) / 2 >= STILL_C;
+  if (count < STILL_COUNT || passed < STILL_S || way.stretch < LEAST_STRETCH_S) return false;
+  return furtherOn(way, passed) >= Math.max(STILL_C, STILL_STEPS * way.finest);
+}
+
+/**
+ * How far a body that came that way should be on after so many seconds. By Newton's law it changes in each stretch by the same
+ * share of what it did in the stretch before; what the fineness of the probe leaves open is taken against that.
+ */
+function furtherOn({ stretch, last, before, finest }: Way, passed: number): number {
+  const change = Math.abs(last) - finest;
+  if (change <= 0) return 0;
+  const left = Math.min(MOST_LEFT, change / Math.max(change, before * Math.sign(last) + finest));
+  return ((change * left) / (1 - left)) * (1 - left ** (passed / stretch));
 }

@@ -69,6 +69,28 @@ describe('what is believed of a probe', () => {
     expect(believed.filter(Boolean)).toHaveLength(10);
   });
 
+  test('a body that cools until it is cold is never called frozen, however finely its probe reads', () => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 600, max: 10_800 }),
+        fc.double({ min: 2, max: 12, noNaN: true }),
+        fc.constantFrom(0.1, 0.5, 1),
+        fc.constantFrom(20, 60, 100),
+        (tau, around, digit, every) => {
+          let track: ProbeTrack | undefined;
+          for (let passed = 0; passed < 8 * 3600; passed += every) {
+            const truth = around + (30 - around) * Math.exp(-passed / tau);
+            const degrees = celsius(Math.round(truth / digit) * digit);
+            const heard = hearProbe(track, PROBE, { at: plus(START, passed), celsius: degrees }, false);
+            expect(heard.believed).toBe(true);
+            track = heard.track;
+          }
+        },
+      ),
+      { numRuns: 150, seed: 4 },
+    );
+  });
+
   test('one that stands still while it was falling fast is frozen; one that is cold and constant is not', () => {
     const falling = Array.from({ length: 31 }, (_, index) => [index * 10, 80 - index] as const);
     const stuck = Array.from({ length: 30 }, (_, index) => [310 + index * 10, 50] as const);
