@@ -53,7 +53,7 @@ describe('a whole service', () => {
   test('many rehearsals say how likely service is on time', async () => {
     const { code, out } = await thirdhand(['rehearse', 'terrace-tea', '--runs', '20', '--json']);
     expect(code).toBe(0);
-    expect(JSON.parse(out)).toMatchObject({ runs: 20, seed: 1, stuck: 0 });
+    expect(JSON.parse(out)).toMatchObject({ got: { runs: 20, seed: 1, stuck: 0 } });
   });
 });
 
