@@ -13,7 +13,15 @@ import {
   type SimulatedClock,
 } from '../keeper/index.ts';
 import { replan } from '../planner/index.ts';
-import { createRehearsal, isTold, type Hands, type Mishap, type Rehearsal } from '../rehearsal/index.ts';
+import {
+  createRehearsal,
+  isTold,
+  missedIn,
+  type Hands,
+  type Missed,
+  type Mishap,
+  type Rehearsal,
+} from '../rehearsal/index.ts';
 import { wallClock, type EpochMs } from '../units/index.ts';
 
 export interface PlayOptions {
@@ -35,6 +43,10 @@ export interface Play {
   stop(): Promise<void>;
   /** Why nothing goes on any more, if so. */
   stuck(): string | undefined;
+  /** What was made to go wrong, in order. */
+  thrown(): readonly Thrown[];
+  /** What was missed so far, and what it cost. */
+  missed(): Missed;
 }
 
 /** How often a board sees time go on, in real ms. */
@@ -61,6 +73,8 @@ export function playRehearsal(options: PlayOptions): Play {
     },
     stop: () => player.close(),
     stuck: () => player.stuck,
+    thrown: () => player.thrown,
+    missed: () => player.missed(),
   };
 }
 
@@ -86,11 +100,11 @@ export interface Thrown extends Mishap {
 
 class Player implements RunLink {
   stuck: string | undefined;
+  thrown: readonly Thrown[] = [];
   readonly #options: PlayOptions;
   readonly #hands: Hands;
   readonly #listeners = new Set<(change: LinkChange) => void>();
   #rehearsal: Rehearsal;
-  #thrown: readonly Thrown[] = [];
   #take: Take;
   #marks: readonly Mark[];
   #speed: number;
@@ -151,6 +165,17 @@ class Player implements RunLink {
     return this.#rehearsal.mishaps(this.state, this.clock());
   }
 
+  missed(): Missed {
+    // What is made to go wrong changes nothing about what was so before.
+    const casts = [...this.thrown, undefined].map((_, index) => this.#prompt(this.thrown.slice(0, index)));
+    return missedIn(this.state, (at) => {
+      const index = this.thrown.findIndex((each) => each.at > at);
+      const cast = casts.at(index);
+      if (!cast) throw new Error('nobody plays');
+      return cast;
+    });
+  }
+
   choosing(is: boolean): void {
     if (this.#isChoosing === is) return;
     this.#isChoosing = is;
@@ -177,7 +202,7 @@ class Player implements RunLink {
 
   #goWrong(mishap: Mishap): Said {
     if (this.#isOver) return bad('the rehearsal is over');
-    this.#thrown = [...this.#thrown, { ...mishap, at: this.clock() }];
+    this.thrown = [...this.thrown, { ...mishap, at: this.clock() }];
     this.#rehearsal = this.#cast();
     return good(`it goes wrong: ${mishap.what}`);
   }
@@ -185,8 +210,19 @@ class Player implements RunLink {
   /** Cook and kitchen, with all that was made to go wrong so far. */
   #cast(): Rehearsal {
     const { setup, seed } = this.#options;
-    const faults = this.#thrown.flatMap((each) => each.faults);
-    return createRehearsal({ workload: setup.workload, seed, faults, hands: this.#hands });
+    return createRehearsal({
+      workload: setup.workload,
+      seed,
+      faults: this.thrown.flatMap((each) => each.faults),
+      hands: this.#hands,
+    });
+  }
+
+  /** A prompt cook in a kitchen in which so much was made to go wrong. */
+  #prompt(thrown: readonly Thrown[]): Rehearsal {
+    const { setup, seed } = this.#options;
+    const faults = thrown.flatMap((each) => each.faults);
+    return createRehearsal({ workload: setup.workload, seed, faults, probes: 'once' });
   }
 
   /** What a person at the keyboard would see by now, the latest first. */
@@ -243,7 +279,7 @@ class Player implements RunLink {
     void this.#take.keeper.close();
     this.#take = this.#takeUp(journal, clock);
     this.#marks = marks;
-    this.#thrown = this.#thrown.slice(0, mark.thrown);
+    this.thrown = this.thrown.slice(0, mark.thrown);
     this.#rehearsal = this.#cast();
     this.#isOver = false;
     this.stuck = undefined;
@@ -252,7 +288,7 @@ class Player implements RunLink {
   }
 
   #here(): Mark {
-    return { events: this.state.history.length, at: this.clock(), thrown: this.#thrown.length };
+    return { events: this.state.history.length, at: this.clock(), thrown: this.thrown.length };
   }
 
   #takeUp(journal: Journal, clock: SimulatedClock): Take {

@@ -195,7 +195,7 @@ async function show(
   const fed = feeds.some(({ kind }) => kind === 'input') ? feedFromInput(link) : undefined;
   const plain = fed !== undefined || (options.plain ?? false);
   const end = await Promise.race([
-    showRun(link, plain, fed ? Readable.from([]) : process.stdin),
+    showRun(link, plain, fed ? { words: Readable.from([]) } : {}),
     interruption(plain),
   ]);
   const stands = standsNow(link);
@@ -246,12 +246,21 @@ function interruption(plain: boolean): Promise<BoardEnd> {
 export function showRun(
   link: RunLink,
   plain: boolean,
-  words: Readable = process.stdin,
-  rehearsing?: Rehearsing,
+  { words = process.stdin, lines = process.stdout, rehearsing }: ShowOptions = {},
 ): Promise<BoardEnd> {
   const { stdin, stdout, stderr, env } = process;
-  const io = { stdout, stderr, env, ...(rehearsing ? { rehearsing } : {}) };
-  return plain ? runPlain(link, { ...io, stdin: words }) : runBoard(link, { ...io, stdin });
+  const io = { stderr, env, ...(rehearsing ? { rehearsing } : {}) };
+  return plain || lines !== stdout
+    ? runPlain(link, { ...io, stdout: lines, stdin: words })
+    : runBoard(link, { ...io, stdout, stdin });
+}
+
+interface ShowOptions {
+  /** Where words come from in plain lines, and where those go. */
+  readonly words?: Readable;
+  readonly lines?: NodeJS.WriteStream;
+  /** Where the run is a rehearsal. */
+  readonly rehearsing?: Rehearsing;
 }
 
 function afterwards(end: BoardEnd, run: string, stands: string, out: Out): ExitCode {

@@ -5,7 +5,8 @@ import type { Hands } from '../rehearsal/index.ts';
 import { servedWords } from '../view/index.ts';
 import { EXIT, Stop } from './exit.ts';
 import type { Out } from './out.ts';
-import { playRehearsal } from './play.ts';
+import { missedJson, missedLines } from './missed-words.ts';
+import { playRehearsal, type Play } from './play.ts';
 import { showRun, stopFor, storeOf, type StoreOptions } from './run.ts';
 
 export interface WatchOptions extends StoreOptions {
@@ -13,6 +14,7 @@ export interface WatchOptions extends StoreOptions {
   readonly hands?: string;
   readonly speed?: string;
   readonly plain?: boolean;
+  readonly json?: boolean;
 }
 
 /** One rehearsal on the board, or in plain lines, until it is served or somebody leaves it. */
@@ -25,23 +27,34 @@ export async function watch(setup: RunSetup, seed: number, options: WatchOptions
     speed: speedOf(options.speed ?? (hands === 'mine' ? '1' : '60')),
     ...(options.store === undefined ? {} : { kept: (clock) => storedJournal(setup, options, clock) }),
   });
-  const plain = options.plain ?? false;
-  if (plain) out.print(`rehearsal, seed ${seed}`);
-  const end = await showRun(play.link, plain, process.stdin, play.rehearsing);
+  const { plain = false, json = false } = options;
+  if (plain && !json) out.print(`rehearsal, seed ${seed}`);
+  // For a program standard output holds nothing but the answer.
+  const lines = json && (plain || !process.stdout.isTTY) ? process.stderr : process.stdout;
+  const end = await showRun(play.link, plain, { rehearsing: play.rehearsing, lines });
   await play.stop();
   const { state } = play.link;
-  if (state.servedAt === undefined) {
-    const stuck = play.stuck();
-    if (end.kind === 'failed' || stuck !== undefined) {
-      throw new Stop(EXIT.problem, `the rehearsal came to no end (seed ${seed})`, [
-        stuck ?? 'its keeper failed',
-      ]);
-    }
-    out.print(`left before service (seed ${seed})`);
-    return;
-  }
-  // Plain lines have said so themselves.
-  if (!plain) out.print(`${servedWords(state) ?? 'served'} (seed ${seed})`);
+  const stuck = play.stuck();
+  if (state.servedAt === undefined && (end.kind === 'failed' || stuck !== undefined))
+    throw new Stop(EXIT.problem, `the rehearsal came to no end (seed ${seed})`, [
+      stuck ?? 'its keeper failed',
+    ]);
+  if (json) out.json(missedJson(state, play.missed(), play.thrown(), seed));
+  else out.print(afterwards(play, seed, plain));
+}
+
+/** How it ended, and what was missed. Plain lines have said themselves what was served. */
+function afterwards(play: Play, seed: number, plain: boolean): string {
+  const { state } = play.link;
+  const served = servedWords(state) ?? 'served';
+  return [
+    ...(state.servedAt === undefined
+      ? [`left before service (seed ${seed})`]
+      : plain
+        ? []
+        : [`${served} (seed ${seed})`]),
+    ...missedLines(state, play.missed(), play.thrown()),
+  ].join('\n');
 }
 
 function handsOf(text: string): Hands {

@@ -1,5 +1,6 @@
 export { lookAhead, type AheadOptions } from './ahead.ts';
 export type { Fault } from './faults.ts';
+export { missedIn, type Missed } from './missed.ts';
 export type { Mishap } from './mishaps.ts';
 export type { Sight } from './own-hands.ts';
 export { createRehearsal, type Hands, type Rehearsal } from './rehearsal.ts';

@@ -37,7 +37,7 @@ export function sightsOf(state: BenchState, troupe: Troupe): readonly Sight[] {
 }
 
 /** When nature is done with a running step that a person has to end; nothing where that is said by a clock or a probe. */
-function looksDoneAt(going: Going, troupe: Troupe): EpochMs | undefined {
+export function looksDoneAt(going: Going, troupe: Troupe): EpochMs | undefined {
   const { step, run, attempt } = going;
   const byEye = seenByEye(going, troupe);
   if (byEye !== undefined) return byEye;

@@ -17,7 +17,7 @@ import { mishap, tiedUntil, withLateness, type Fault } from './faults.ts';
 import { sceneOf } from './hands.ts';
 import type { Life } from './life.ts';
 import { mishapsAt, type Mishap } from './mishaps.ts';
-import { sightsOf, type Sight } from './own-hands.ts';
+import { looksDoneAt, sightsOf, type Sight } from './own-hands.ts';
 import { airReadings, readingsOf, readOff } from './readings.ts';
 import { natureOf, type Nature } from './nature.ts';
 
@@ -51,6 +51,8 @@ export interface Rehearsal {
    * every event. Nothing once the run is served, or while only the clock can bring the run on.
    */
   nextAct(state: BenchState, now: EpochMs): Act | undefined;
+  /** When a running step that a person has to end looks done; nothing where nobody has to look. */
+  looksDoneAt(state: BenchState, step: StepId): EpochMs | undefined;
   /** Everything there is to be seen, or will be if nobody does anything, the soonest first. */
   sights(state: BenchState): readonly Sight[];
   /** What can be made to go wrong now. */
@@ -78,6 +80,10 @@ export function createRehearsal(options: RehearsalOptions): Rehearsal {
       const acts = hands === 'mine' ? kitchen : [...kitchen, ...cookActs(state, now, troupe, probes)];
       const first = soonest([...acts, ...mishapActs(state, troupe, hands)]);
       return first && { ...first, at: later(first.at, now) };
+    },
+    looksDoneAt(state, step) {
+      const going = sceneOf(state, steps).going.find(({ run }) => run.step === step);
+      return going && looksDoneAt(going, troupe);
     },
     sights: (state) => sightsOf(state, troupe),
     mishaps: (state, now) => mishapsAt(state, now, troupe, hands),

@@ -24,7 +24,7 @@ describe('a whole service', () => {
     expect(rehearsed).toMatchObject({ code: 0, err: '' });
     expect(rehearsed.out).toMatch(/CALL cream: /);
     expect(rehearsed.out).toMatch(
-      /^rehearsal, seed 1\n[\s\S]*served: Gallery opening, 40 buns, .* for \d\d:\d\d\n$/,
+      /^rehearsal, seed 1\n[\s\S]*served: Gallery opening, 40 buns, .* for \d\d:\d\d\nGallery opening, [\s\S]*\nto practise: .*\n$/,
     );
     const record = await thirdhand(['record', '--store', store]);
     expect(record.out).toContain('how long it took');

@@ -95,7 +95,32 @@ test("with one's own hands, in plain lines: what is to be seen is told, and the 
   await comes('YOU SEE nests: peaks stand stiff and glossy');
   say('quit');
   await comes('left before service (seed 5)');
+  await comes('Terrace tea, ');
+  await comes('not served when the rehearsal was left');
+  await comes('to practise: ');
   expect(child.lines()).not.toContain('the run goes on');
+});
+
+test('for programs standard output holds what was missed, and nothing else', async () => {
+  const { code, out, err } = await thirdhand([
+    'rehearse',
+    'terrace-tea',
+    '--plain',
+    '--json',
+    '--seed',
+    '5',
+    '--speed',
+    '1000000',
+  ]);
+  expect([code, err.includes('CALL')]).toEqual([0, true]);
+  expect(JSON.parse(out)).toMatchObject({
+    seed: 5,
+    served: true,
+    services: [{ plan: 'Terrace tea', lateSeconds: 0 }],
+    madeToGoWrong: [],
+    answeredLate: [],
+    windowsOverstepped: [],
+  });
 });
 
 test.each([
