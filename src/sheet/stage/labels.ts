@@ -39,7 +39,7 @@ function labelOf(rundown: StageRundown, swap: Swap, copy: number): Label {
     purpose: purposeOf(rundown, swap),
     rightFrom: swap.usableFrom,
     useBy: swap.useBy,
-    place: placeOf(swap),
+    place: placeOf(rundown, swap),
   };
 }
 

@@ -19,10 +19,11 @@ export interface Script {
 
 /**
  * One thing that happens on air. `show`, `talk`, `break` and `beauty` are what the audience sees; `you` is the presenter's
- * work while nobody looks, `helper` the helper's, `alone` what wants no hands, and `set` the knob of an oven.
+ * work while nobody looks, `helper` the helper's, `near` what somebody keeps half an eye on, `alone` what wants no hands,
+ * and `set` the knob of an oven.
  */
 export interface Row {
-  readonly kind: 'show' | 'talk' | 'break' | 'beauty' | 'you' | 'helper' | 'alone' | 'set';
+  readonly kind: 'show' | 'talk' | 'break' | 'beauty' | 'you' | 'helper' | 'near' | 'alone' | 'set';
   readonly at: EpochMs;
   readonly end: EpochMs;
   readonly what: string;
@@ -68,8 +69,19 @@ export function stateWords({ component, state }: Swap): string {
     : `in ${name}, ${formatDuration(state.left)} before its end`;
 }
 
-/** Where a swap stands when it is wanted. */
-export const placeOf = ({ waits }: Swap): string => waits.at(-1)?.where ?? 'bench';
+/** Where a swap stands when it is wanted: where it waits, else the oven that it is still in, else the bench. */
+export function placeOf(
+  { workload, timetable }: StageRundown,
+  { waits, made, ready, state, for: use }: Swap,
+): string {
+  const wait = waits.at(-1);
+  if (wait) return wait.where;
+  const own = workload.components.find(({ id }) => id === made[0])?.steps.map(({ id }) => id) ?? [];
+  const inside = timetable.steps.find(({ step, end }) =>
+    state.kind === 'inside' ? step === use : own.includes(step) && end === ready,
+  );
+  return inside?.oven ?? 'bench';
+}
 
 function showingRow(naming: Naming, rundown: StageRundown, showing: Showing): Row {
   const { shows, start, end, say } = showing;
@@ -118,7 +130,7 @@ function swapWords(rundown: StageRundown, id: string): string {
   const swap = rundown.swaps.find((each) => each.id === id);
   if (!swap) return `swap ${id}`;
   const until = swap.useBy === undefined ? '' : `, use by ${stageClock(rundown, swap.useBy)}`;
-  return `swap ${id}, ${swap.title} ${stateWords(swap)} (${placeOf(swap)}${until})`;
+  return `swap ${id}, ${swap.title} ${stateWords(swap)} (${placeOf(rundown, swap)}${until})`;
 }
 
 const componentOf = (naming: Naming, id: StepId): string => {
@@ -141,7 +153,7 @@ function workRow(naming: Naming, rundown: StageRundown, { step: id, start, end, 
   const where = oven === undefined ? '' : ` [${[oven, ...ovenWords(step)].join(', ')}]`;
   return [
     {
-      kind: who === 'presenter' ? 'you' : (who ?? 'alone'),
+      kind: who === 'presenter' ? 'you' : (who ?? (step.hands === 'near' ? 'near' : 'alone')),
       at: start,
       end,
       what: `${labelOf(naming, component)}: ${step.action}${where}`,

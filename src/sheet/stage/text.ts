@@ -141,7 +141,7 @@ export function swapDetails(rundown: StageRundown, swap: Swap): string[] {
   return [
     `for ${onAir(rundown, swap.at)} on air: ${purposeOf(rundown, swap)}`,
     `begin ${clock(swap.starts)}; right from ${clock(swap.usableFrom)}${swap.useBy === undefined ? ', and keeps' : `, use by ${clock(swap.useBy)}`}`,
-    ...(waits.length > 0 ? [`waits: ${waits.join(', then ')}`] : [`waits: ${placeOf(swap)}`]),
+    ...(waits.length > 0 ? [`waits: ${waits.join(', then ')}`] : [`waits: ${placeOf(rundown, swap)}`]),
   ];
 }
 
