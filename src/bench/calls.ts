@@ -24,6 +24,7 @@ import {
   timerCalled,
   type Placed,
 } from './lookup.ts';
+import { promisedDue } from './promise.ts';
 import { knobWords, turnCall } from './oven-calls.ts';
 import { sameHeat } from './oven-reckoning.ts';
 import { isReady, nextService, titlesOf } from './service.ts';
@@ -132,10 +133,10 @@ function startCall(
   const ends = new Map(sources.map((id) => [id, availableFrom(state, id, watch)]));
   if ([...ends.values()].includes(undefined)) return [];
   if (handsAreTaken(state, step) || ovenIsTaken(state, placed, watch)) return [];
-  const due = later(
-    dueStart(state, placed, (id) => ends.get(id) ?? state.time, course.availableOf),
-    ovenReady(state, placed),
-  );
+  const wanted = dueStart(state, placed, (id) => ends.get(id) ?? state.time, course.availableOf);
+  const called = promisedDue(state, { kind: 'start', step: step.id }, wanted, watch);
+  if (called === 'waits') return [];
+  const due = later(called, ovenReady(state, placed));
   if (!watch.reached(plus(due, -OPEN_BEFORE_S))) return [];
   const latest = latestStart(state, placed, before && ends.get(before.id));
   return [
@@ -258,7 +259,7 @@ function doneCall(
   const opens = isRest ? clockMoment(step, running) : plus(running.startedAt, isShown ? 0 : low / 2);
   if (!watch.reached(opens)) return [];
   const due = isRest
-    ? later(clockMoment(step, running), wantedAt(state, placed, course))
+    ? restDue(state, placed, running, course, watch)
     : earlier(
         running.readyAt ?? plus(running.startedAt, usual + running.extra),
         plus(running.startedAt, usual + running.extra),
@@ -282,6 +283,15 @@ function doneCall(
       priority: 'low',
     },
   ];
+}
+
+/** When what rests is to be ended: long enough, when it is wanted, and as the promise of the timetable has it. */
+function restDue(state: BenchState, placed: Placed, running: Running, course: Course, watch: Watch): EpochMs {
+  const { step } = placed;
+  const enough = clockMoment(step, running);
+  const wanted = later(enough, wantedAt(state, placed, course));
+  const due = promisedDue(state, { kind: 'end', step: step.id }, wanted, watch);
+  return due === 'waits' ? wanted : later(enough, due);
 }
 
 /**
@@ -312,7 +322,7 @@ function ovenCall(state: BenchState, setting: OvenSetting, course: Course, watch
   const { step, component } = placed;
   const run = ovenRun(state, setting.oven);
   if (!run || sameHeat(run.heat, setting.heat)) return [];
-  const due = knobDue(state, placed, setting, course);
+  const due = knobDue(state, placed, setting, course, watch);
   if (due === undefined) return [];
   if (!watch.reached(plus(due, -OPEN_BEFORE_S))) return [];
   const clock = (moment: EpochMs): string => wallClock(moment, state.setup.workload.kitchen.timeZone);
@@ -344,6 +354,7 @@ function knobDue(
   placed: Placed,
   setting: OvenSetting,
   course: Course,
+  watch: Watch,
 ): EpochMs | undefined {
   const run = must(runsOf(state), placed.step.id);
   if (turnsOffAfter(placed, setting)) {
@@ -357,7 +368,9 @@ function knobDue(
   if (run.state !== 'waiting' || setting.at === setting.hotBy) return undefined;
   if (stillBefore(state, placed, setting.oven).length > 0) return undefined;
   if (wantsOtherHeat(state, placed, setting)) return undefined;
-  return knobMoment(state, placed, setting, course.endOf);
+  const wanted = knobMoment(state, placed, setting, course.endOf);
+  const due = promisedDue(state, { kind: 'turned', setting }, wanted, watch);
+  return due === 'waits' ? undefined : due;
 }
 
 /** Whether something is in the oven that a turn of the knob would spoil, whatever the timetable says of it. */

@@ -19,6 +19,8 @@ export interface RunSetup {
   readonly begunAt: EpochMs;
   /** What is shown when, where the run is a demonstration. */
   readonly rundown?: StageSetup;
+  /** Calls come so that the timetable's promise is kept, where it holds from `begunAt` on; else as the timetable has them. */
+  readonly keeps?: 'promise';
 }
 
 /** The rundown of a run: its workload and its timetable are those of the run. */

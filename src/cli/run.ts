@@ -75,6 +75,7 @@ export async function start(files: readonly string[], options: StartOptions, out
     : {
         workload,
         timetable: makeTimetable(workload, serveTime(workload, options.serve, now), now, options),
+        keeps: 'promise' as const,
       };
   const setup: RunSetup = { run, begunAt: now, ...what };
   const created = createRun(store, setup, momentOf(machineClock()));

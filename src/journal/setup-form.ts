@@ -218,6 +218,7 @@ export const setupSchema = z.object({
   timetable,
   begunAt: moment,
   rundown: rundownShape.optional(),
+  keeps: z.literal('promise').optional(),
 });
 
 /** The compiler's word that every setup the bench begins from passes this form. */

@@ -47,4 +47,11 @@ export type {
   SwapState,
   Waiting,
 } from './stage/index.ts';
+export {
+  promiseDispatch,
+  type Came,
+  type Kept,
+  type PromiseDispatch,
+  type PromisePoint,
+} from './promise-dispatch.ts';
 export { promiseLine, promiseOf, promiseWords, type Promised } from './promise.ts';

@@ -141,7 +141,8 @@ export class PromiseDraft {
       if (length.kind === 'rest') {
         const { least, most } = lengthBounds(step);
         // It is counted from the answer to its call, which may be late.
-        this.atLeast(start.point, end.point, Math.min(least + this.answer, most) - end.plus, rule);
+        this.atLeast(start.point, end.point, least + this.answer - end.plus, rule);
+        if (most === least) this.atLeast(end.point, start.point, -(least + this.answer) + end.plus, rule);
         return;
       }
       // The clock needs nobody to say that it is over.
@@ -186,7 +187,7 @@ export class PromiseDraft {
       case 'within':
         return -this.narrowed(limit, Math.ceil(rule.step.after));
       case 'rests at most':
-        return -this.narrowed(limit, lengthBounds(rule.step).least + this.answer);
+        return -Math.max(limit - this.answer, lengthBounds(rule.step).least + this.answer);
       case 'keeps':
         return -this.narrowed(limit, 0);
       default:

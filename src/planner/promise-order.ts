@@ -1,4 +1,12 @@
-import type { Claim, Problem, Schedule, StateDemand, StateResource } from './core/index.ts';
+import {
+  endOf,
+  startOf,
+  type Claim,
+  type Problem,
+  type Schedule,
+  type StateDemand,
+  type StateResource,
+} from './core/index.ts';
 
 /** That something comes no earlier than something else, because a timetable gives to one before the other what both want. */
 export interface Order {
@@ -20,15 +28,16 @@ const activityOf = (point: number): number => point >> 1;
 
 /** The order that a schedule gives to everything that is shared: hands, near slots, counted equipment, ovens and their shelves. */
 export function orderOf(problem: Problem, schedule: Schedule, change: Change): Order[] {
+  const depths = depthsOf(problem);
   return [
     ...problem.resources.flatMap(({ capacity, claims }, index) =>
-      handedOn(claims, capacity, schedule).map(([before, after]) => ({
+      handedOn(claims, capacity, schedule, depths).map(([before, after]) => ({
         ...order(before.to, after.from, { kind: 'resource', index }),
         before: activityOf(before.from),
         after: activityOf(after.from),
       })),
     ),
-    ...problem.ovens.flatMap((oven, index) => inOven(problem, schedule, oven, index, change)),
+    ...problem.ovens.flatMap((oven, index) => inOven(problem, schedule, oven, index, change, depths)),
   ];
 }
 
@@ -41,19 +50,47 @@ const order = (from: number, to: number, shared: Order['shared'], weight = 0): O
   after: activityOf(to),
 });
 
+/** How many points must come before each, one after the other: the order of what is planned at one moment. */
+function depthsOf({ activities, lags }: Problem): readonly number[] {
+  const depths = activities.flatMap(() => [0, 1]);
+  const least = [
+    ...activities.map((_, activity) => ({ from: startOf(activity), to: endOf(activity) })),
+    ...lags.filter(({ weight, rule }) => weight >= 0 && rule >= 0),
+  ];
+  let moved = true;
+  for (let round = 0; moved && round < depths.length; round += 1) {
+    moved = false;
+    for (const { from, to } of least) {
+      const depth = (depths[from] ?? 0) + 1;
+      if (depth <= (depths[to] ?? 0)) continue;
+      depths[to] = depth;
+      moved = true;
+    }
+  }
+  return depths;
+}
+
 /**
  * Which claim takes over from which: each unit of a resource is handed from one claim to the next (a resource flow, Artigues
  * et al. 2003), so that as long as each waits for those it takes over from, no more is ever taken than there is. A claim of
- * several units takes them from as few others as it can.
+ * several units takes them from as few others as it can. What is planned to last no time may last some, and waits its turn as well
+ * where it has one.
  */
-function handedOn(claims: readonly Claim[], capacity: number, { times }: Schedule): [Claim, Claim][] {
+function handedOn(
+  claims: readonly Claim[],
+  capacity: number,
+  { times }: Schedule,
+  depths: readonly number[],
+): [Claim, Claim][] {
   const at = (point: number): number => times[point] ?? 0;
-  const lasting = claims.filter((claim) => claim.amount > 0 && at(claim.to) > at(claim.from));
-  const total = lasting.reduce((sum, { amount }) => sum + amount, 0);
+  const total = claims.reduce((sum, { amount }) => sum + amount, 0);
   if (total <= capacity) return [];
   const units: (Claim | undefined)[] = Array.from({ length: Math.min(capacity, total) });
   const found: [Claim, Claim][] = [];
-  for (const claim of lasting.toSorted((a, b) => at(a.from) - at(b.from) || at(a.to) - at(b.to))) {
+  const inOrder = claims.toSorted(
+    (a, b) => at(a.from) - at(b.from) || at(a.to) - at(b.to) || (depths[a.from] ?? 0) - (depths[b.from] ?? 0),
+  );
+  for (const claim of inOrder) {
     const sources = new Set<Claim>();
     for (let wanted = claim.amount; wanted > 0; wanted -= 1) {
       const unit = freeUnit(units, sources, (point) => at(point), at(claim.from));
@@ -92,6 +129,7 @@ function inOven(
   oven: StateResource,
   index: number,
   change: Change,
+  depths: readonly number[],
 ): Order[] {
   const at = (point: number): number => schedule.times[point] ?? 0;
   const inside = groups
@@ -107,7 +145,7 @@ function inOven(
   }));
   const shared = { kind: 'oven', index } as const;
   return [
-    ...handedOn(shelves, oven.capacity, schedule)
+    ...handedOn(shelves, oven.capacity, schedule, depths)
       // What stays in from one step to the next hands its own shelf on.
       .map(([before, after]) => order(before.to, after.from, shared)),
     ...inside.flatMap((after, place) =>

@@ -48,16 +48,17 @@ function drawKnob(
 ): Knob {
   const { extraction, answer } = draft;
   const origin = originOf(draft, setting);
-  const { low, high } = secondsUntilRightRange(model, from, to);
+  const { high } = secondsUntilRightRange(model, from, to);
   const turned = draft.newPoint();
   const right = draft.newPoint();
   for (const load of timetable.steps)
     if (load.oven === setting.oven && load.end <= setting.at && load.start < load.end) {
       const out = draft.standOf(extraction.endOf(load.step));
-      draft.atLeast(out.point, turned, out.plus, origin);
+      const answered = draft.isCalled(extraction.endOf(load.step)) ? draft.answer : 0;
+      draft.atLeast(out.point, turned, out.plus + answered, origin);
     }
-  const least = Math.max(1, Math.floor(low));
-  const link = { start: turned, end: right, low: least, high: Math.max(least, Math.ceil(high)) + answer };
+  // It may still be warm from before, and nothing is lost where it is right sooner.
+  const link = { start: turned, end: right, low: 1, high: Math.max(1, Math.ceil(high)) + answer };
   const step = 'step' in origin ? origin.step : undefined;
   if (step) draft.natureOrFixed(link, { kind: 'oven', step, oven: setting.oven }, origin);
   draft.atLeast(right, draft.standOf(extraction.startOf(setting.step)).point, 0, origin);
@@ -88,7 +89,9 @@ export function drawOrder(draft: PromiseDraft, ahead: ReadonlySet<StepId>): void
   };
   for (const order of orderOf(extraction.problem, schedule, change)) {
     const [before, step] = [draft.stepAt(order.before), draft.stepAt(order.after)];
-    draft.lag(order.from, order.to, order.weight, {
+    // What is handed on by an answer is free when the answer has come.
+    const weight = order.weight + (draft.isCalled(order.from) ? draft.answer : 0);
+    draft.lag(order.from, order.to, weight, {
       kind: 'order',
       what: sharedWords(draft, order),
       before,

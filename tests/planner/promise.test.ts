@@ -8,6 +8,7 @@ import type { PromiseChange } from '../../src/planner/promise-remedy.ts';
 import { epochMs, plus, seconds, type EpochMs } from '../../src/units/index.ts';
 import { moment, step, workload, type PlanSpec, type KitchenSpec } from '../support/workloads.ts';
 import { workloads } from './support/arbitraries.ts';
+import { ranged, ranges } from './support/ranged.ts';
 
 const SERVICE = moment('2027-05-14 19:30');
 
@@ -139,31 +140,6 @@ test('the demo plans, for the soonest service from 6 in the morning', async () =
   );
   await expect(`${all.join('\n\n')}\n`).toMatchFileSnapshot('promise-demo-plans.txt');
 });
-
-/** Lengths that are ranges: from a third less to half more, as the luck has it. */
-function ranged(of: Workload, luck: readonly number[]): Workload {
-  let place = 0;
-  const next = (): number => luck[place++ % luck.length] ?? 0;
-  return {
-    ...of,
-    components: of.components.map((component) => ({
-      ...component,
-      steps: component.steps.map((each) => {
-        const { length } = each;
-        if (length.kind === 'rest') return each;
-        const { usual } = length.range;
-        const range = {
-          low: seconds(Math.floor(usual * (1 - next() / 3))),
-          usual,
-          high: seconds(Math.ceil(usual * (1 + next() / 2))),
-        };
-        return { ...each, length: { ...length, range } };
-      }),
-    })),
-  };
-}
-
-const ranges = fc.array(fc.constantFrom(0, 0.2, 0.5), { minLength: 6, maxLength: 12 });
 
 /** A plan with a change of its promise made by hand. */
 function changed(of: Workload, change: PromiseChange): Workload {

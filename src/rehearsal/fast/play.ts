@@ -25,9 +25,9 @@ const stages = new WeakMap<Course, Stage | 'bench only'>();
 function stageOf(course: Course): Stage | 'bench only' {
   const known = stages.get(course);
   if (known) return known;
-  const { workload, rundown } = course.setup;
-  // A presenter cuts and stretches what is shown, which the bench alone reckons.
-  const isKnown = rundown === undefined && readingsAreSimple(workload);
+  const { workload, rundown, keeps } = course.setup;
+  // A presenter cuts and stretches what is shown, and calls that keep a promise wait and hurry: the bench alone reckons that.
+  const isKnown = rundown === undefined && keeps === undefined && readingsAreSimple(workload);
   const made = isKnown ? newStage(course) : 'bench only';
   stages.set(course, made);
   return made;

@@ -1,0 +1,129 @@
+import type { StepId, Workload } from '../plan/index.ts';
+import { epochMs, secondsBetween, type EpochMs } from '../units/index.ts';
+import { ANSWER, decidePromise } from './promise-decision.ts';
+import type { PromiseNetwork } from './promise-network.ts';
+import { Executor, type Execution } from './stnu/index.ts';
+import type { OvenSetting, Timetable } from './timetable.ts';
+
+/** What the cook decides or sees on the way: a step is called and begins, or is over; a knob is turned; an oven is right. */
+export type PromisePoint =
+  | { readonly kind: 'start' | 'end'; readonly step: StepId }
+  | { readonly kind: 'turned' | 'right'; readonly setting: OvenSetting };
+
+/** Something that came, and when. */
+export interface Came {
+  readonly point: PromisePoint;
+  readonly at: EpochMs;
+}
+
+/** How far a promise has been kept. Never changed: what comes makes a new one. */
+export interface Kept {
+  readonly execution: Execution;
+}
+
+/** When something that is called may come. */
+export type Leash =
+  /** Not before others. */
+  | { readonly kind: 'waits' }
+  | { readonly kind: 'open'; readonly notBefore: EpochMs; readonly notAfter: EpochMs | undefined };
+
+/**
+ * How the promise of a timetable is kept: what is called no earlier than `notBefore` and no later than `notAfter`, and answered in time,
+ * keeps every window whatever nature does within the ranges. Seconds count as those of the answer: what comes a little after its
+ * last moment came at it.
+ */
+export class PromiseDispatch {
+  private readonly drawn: PromiseNetwork;
+  private readonly executor: Executor;
+
+  constructor(drawn: PromiseNetwork, executor: Executor) {
+    this.drawn = drawn;
+    this.executor = executor;
+  }
+
+  begin(): Kept {
+    return { execution: this.executor.begin() };
+  }
+
+  /** What came; nothing once it came out of its bounds, so that the promise is off. */
+  observe({ execution }: Kept, { point, at }: Came): Kept | undefined {
+    const index = this.indexOf(point);
+    if (index === undefined) return { execution };
+    const time = secondsBetween(this.drawn.begin, at);
+    const standing = this.executor.standing(execution, index);
+    switch (standing.kind) {
+      case 'done':
+        return { execution };
+      case 'blocked':
+        return undefined;
+      case 'nature': {
+        // Of a load that is in, it is only known that the oven was right by then.
+        const seen = point.kind === 'right' ? Math.min(time, standing.latest) : time;
+        const isWithin = seen >= standing.earliest - SLACK && seen <= standing.latest + SLACK;
+        return isWithin ? { execution: this.executor.observe(execution, index, seen) } : undefined;
+      }
+      case 'open': {
+        const isIn = time >= standing.notBefore - SLACK && time <= standing.notAfter + ANSWER + SLACK;
+        const called = Math.min(time, standing.notAfter);
+        return isIn ? { execution: this.executor.observe(execution, index, called) } : undefined;
+      }
+    }
+  }
+
+  /** When something that has not come may come; nothing where the promise does not speak of it. What only waits for an oven is open. */
+  leashOf({ execution }: Kept, point: PromisePoint): Leash | undefined {
+    const index = this.indexOf(point);
+    if (index === undefined) return undefined;
+    const standing = this.executor.standing(execution, index);
+    if (standing.kind === 'blocked')
+      return standing.by.every((other) => this.isOven(other)) ? undefined : { kind: 'waits' };
+    if (standing.kind !== 'open') return undefined;
+    const { notBefore, notAfter } = standing;
+    return {
+      kind: 'open',
+      notBefore: this.moment(notBefore),
+      notAfter: notAfter === Infinity ? undefined : this.moment(notAfter),
+    };
+  }
+
+  /** The last moment at which something that nature decides is over, if it has begun. */
+  latestOf({ execution }: Kept, point: PromisePoint): EpochMs | undefined {
+    const standing = this.executor.standing(execution, this.indexOf(point) ?? 0);
+    return standing.kind === 'nature' ? this.moment(standing.latest + SLACK) : undefined;
+  }
+
+  private moment(time: number): EpochMs {
+    return epochMs(this.drawn.begin + Math.round(time * 1000));
+  }
+
+  private isOven(index: number): boolean {
+    return this.drawn.knobs.some(({ right }) => right === index);
+  }
+
+  private indexOf(point: PromisePoint): number | undefined {
+    switch (point.kind) {
+      case 'start':
+        return this.drawn.starts.get(point.step);
+      case 'end':
+        return this.drawn.ends.get(point.step);
+      case 'turned':
+      case 'right':
+        return this.drawn.knobs.find(({ setting }) => setting === point.setting)?.[point.kind];
+    }
+  }
+}
+
+/** Moments are rounded to seconds on the way. */
+const SLACK = 1;
+
+/** How a timetable's promise is kept, if work begins at `begin`; nothing where it does not hold. */
+export function promiseDispatch(
+  workload: Workload,
+  timetable: Timetable,
+  begin: EpochMs,
+): PromiseDispatch | undefined {
+  const decision = decidePromise(workload, timetable, begin);
+  return decision.kind === 'holds'
+    ? new PromiseDispatch(decision.drawn, new Executor(decision.dispatch))
+    : undefined;
+}
