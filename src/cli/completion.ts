@@ -1,6 +1,6 @@
 import type { Command } from 'commander';
 import { EXIT, Stop } from './exit.ts';
-import { demoPlans } from './files.ts';
+import { demoDemonstrations, demoPlans } from './files.ts';
 import type { Out } from './out.ts';
 
 /** Prints what a shell needs to complete commands, options and the names of demo plans; made from the commands themselves. */
@@ -17,7 +17,7 @@ export function completion(shell: string, root: Command, out: Out): void {
   const make = { bash, zsh, fish }[shell];
   if (!make)
     throw new Stop(EXIT.usage, `no completions for "${shell}"`, ['there are some for bash, zsh and fish']);
-  out.print(make(commands, demoPlans()));
+  out.print(make(commands, [...demoPlans(), ...demoDemonstrations()]));
 }
 
 interface Entry {

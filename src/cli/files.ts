@@ -51,11 +51,20 @@ export function reasonOf(error: unknown): string {
 /** A file as it was named on the command line, or the demo plan of that name where there is no such file. */
 export function resolvePlan(named: string): string {
   if (existsSync(named) || PLANS_FOLDER === undefined || !NAME.test(named)) return named;
-  const demo = join(PLANS_FOLDER, `${named}.yaml`);
-  return existsSync(demo) ? demo : named;
+  const demos = [PLANS_FOLDER, join(PLANS_FOLDER, DEMONSTRATIONS)].map((folder) =>
+    join(folder, `${named}.yaml`),
+  );
+  return demos.find((file) => existsSync(file)) ?? named;
 }
 
-/** The demo plans' names. */
+/** In it are the demo plans that carry a demonstration. */
+const DEMONSTRATIONS = 'demonstrations';
+
+/** The names of the demo plans that carry a demonstration. */
+export const demoDemonstrations = (): readonly string[] =>
+  PLANS_FOLDER === undefined ? [] : namesIn(join(PLANS_FOLDER, DEMONSTRATIONS));
+
+/** The demo plans' names, without those that carry a demonstration. */
 export const demoPlans = (): readonly string[] => (PLANS_FOLDER === undefined ? [] : namesIn(PLANS_FOLDER));
 
 /** The names of the kitchens that come with the program. */

@@ -10,7 +10,14 @@ import {
 import { planTimetable, type PlanRequest, type Timetable } from '../planner/index.ts';
 import { epochMs, localDate, momentOf, parseClockTime, wallClock, type EpochMs } from '../units/index.ts';
 import { EXIT, Stop } from './exit.ts';
-import { demoKitchens, demoPlans, findKitchenNear, readSource, resolvePlan } from './files.ts';
+import {
+  demoDemonstrations,
+  demoKitchens,
+  demoPlans,
+  findKitchenNear,
+  readSource,
+  resolvePlan,
+} from './files.ts';
 import { refused } from './refused.ts';
 
 /** What every command that reads plans takes. */
@@ -98,7 +105,11 @@ function notRead(unreadable: readonly Diagnostic[], { kitchen }: PlanOptions): S
   const plans = unreadable.some(({ place }) => place.file !== kitchen);
   return new Stop(EXIT.problem, first, [
     ...rest,
-    ...(plans ? [`a plan is a YAML file, or the name of a demo plan: ${demoPlans().join(', ')}`] : []),
+    ...(plans
+      ? [
+          `a plan is a YAML file, or the name of a demo plan: ${[...demoPlans(), ...demoDemonstrations()].join(', ')}`,
+        ]
+      : []),
     ...(plans ? ['write one of your own: thirdhand new my-plan'] : []),
     ...(kitchen === undefined ? [] : [`a kitchen is a YAML file, or one of: ${demoKitchens().join(', ')}`]),
   ]);

@@ -1,4 +1,4 @@
-import { demoPlans } from './files.ts';
+import { demoDemonstrations, demoPlans } from './files.ts';
 
 /** What the program says when it is called without a command: what a newcomer can do next. */
 export function startHere(): string {
@@ -17,5 +17,6 @@ export function startHere(): string {
                               every problem in it, and what would be right
 
   Demo plans: ${demos.join(', ')}
+  Before an audience: ${demoDemonstrations().join(', ')}
   thirdhand --help lists every command, thirdhand help start the options of one.`;
 }
