@@ -2,6 +2,7 @@ import type { StepId } from '../../plan/index.ts';
 import { cutsFor, type Rundown, type StageChange } from '../../planner/index.ts';
 import { plus, seconds, type EpochMs, type Seconds } from '../../units/index.ts';
 import { wilson, type Chance } from '../report/chances.ts';
+import { beforeOf, playBefore, type BeforeAir } from './before.ts';
 import { playEvening, showOf, type Evening, type Show } from './evening.ts';
 import { USUAL_PRESENTER, type Presenter } from './presenter.ts';
 import { count, quantile, total, type Quantile, type Tally } from './tally.ts';
@@ -42,12 +43,26 @@ export interface CutPoint {
   readonly cuts: readonly (StageChange & { readonly action: string; readonly start: EpochMs })[];
 }
 
+/** How the work before going on air goes, rehearsed apart: the demonstration itself is taken to begin with all of it done. */
+export interface BeforeReport {
+  /** It was rehearsed on fewer evenings, for it takes longer. */
+  readonly runs: number;
+  /** Chance that all of it is done when it goes on air. */
+  readonly ready: Chance;
+  /** In 95 of 100 evenings it is done no later than this after going on air, in seconds; before it where negative. */
+  readonly late95: Quantile;
+  /** Where it was late: what was done last, and its share of those evenings, the commonest first. */
+  readonly last: readonly { readonly step: StepId; readonly share: number }[];
+}
+
 /** How a demonstration goes: what many evenings of it say. */
 export interface StageReport {
   readonly runs: number;
   readonly seed: number;
   readonly lasts: Seconds;
   readonly within: Seconds;
+  /** The work before it; left out where there is none. */
+  readonly before?: BeforeReport;
   /** As planned, with nothing cut. */
   readonly asPlanned: Ending;
   /** With what the board offers taken at the beginning of each showing. */
@@ -84,19 +99,23 @@ export interface StageStudy {
   report(): StageReport;
 }
 
-/**
- * Sets out to play a demonstration on many evenings with the seeds `seed`, `seed + 1`, ... The work before it is taken to have
- * gone as planned.
- */
+/** On how many evenings the work before is rehearsed at most: it has more steps, and more can happen. */
+const MOST_BEFORE = 200;
+const MOST_BEFORE_SLOW = 20;
+
+/** Sets out to play a demonstration on many evenings with the seeds `seed`, `seed + 1`, ... */
 export function stageStudy(
   rundown: Rundown,
   seed: number,
   presenter: Presenter = USUAL_PRESENTER,
 ): StageStudy {
   const show = showOf(rundown);
+  const before = beforeOf(rundown);
   const counts = emptyCounts(rundown);
+  const most = before?.isFast ? MOST_BEFORE : MOST_BEFORE_SLOW;
   return {
     play() {
+      if (before && counts.runs < most) countBefore(counts, playBefore(before, seed + counts.runs));
       countEvening(counts, rundown, seed + counts.runs, show, presenter);
     },
     report: () => reportOf(show, seed, counts),
@@ -118,6 +137,9 @@ export function rehearseStage(
 /** What is counted over the evenings; of showings and swaps by their index. */
 interface Counts {
   runs: number;
+  /** How long after going on air the work before was done, and what was done last where that was late. */
+  readonly before: Tally;
+  readonly last: Map<StepId, number>;
   /** How long after its time it ended. */
   readonly planned: Tally;
   readonly adjusted: Tally;
@@ -136,6 +158,8 @@ function emptyCounts({ showings, swaps }: Rundown): Counts {
   const [none, unused] = [showings.map(() => 0), swaps.map(() => 0)];
   return {
     runs: 0,
+    before: new Map(),
+    last: new Map(),
     planned: new Map(),
     adjusted: new Map(),
     over: showings.map(() => new Map()),
@@ -145,6 +169,28 @@ function emptyCounts({ showings, swaps }: Rundown): Counts {
     early: [...unused],
     late: [...unused],
     broken: new Map(),
+  };
+}
+
+function countBefore({ before, last: counted }: Counts, played: BeforeAir | undefined): void {
+  if (!played) return;
+  count(before, played.late);
+  if (played.late > 0) counted.set(played.last, (counted.get(played.last) ?? 0) + 1);
+}
+
+function beforeReport({ before, last }: Counts): Pick<StageReport, 'before'> {
+  const runs = total(before);
+  if (runs === 0) return {};
+  const late = total(before, (by) => by > 0);
+  return {
+    before: {
+      runs,
+      ready: wilson(runs - late, runs),
+      late95: quantile(before, 0.95),
+      last: [...last]
+        .toSorted(([, a], [, b]) => b - a)
+        .map(([step, often]) => ({ step, share: often / late })),
+    },
   };
 }
 
@@ -209,6 +255,7 @@ function reportOf(show: Show, seed: number, counts: Counts): StageReport {
     seed,
     lasts: rundown.lasts,
     within: rundown.within,
+    ...beforeReport(counts),
     asPlanned: endingOf(rundown, counts.planned),
     withCuts: endingOf(rundown, counts.adjusted),
     showings,

@@ -1,3 +1,4 @@
+import type { StepId } from '../../plan/index.ts';
 import type { Rundown } from '../../planner/index.ts';
 import {
   countdown,
@@ -24,6 +25,7 @@ export function stageReportText(
     cutLines(rundown, report),
     silenceLines(rundown, report),
     swapLines(rundown, report),
+    beforeLines(rundown, report),
     gotLines(report, presenter),
   ];
   return parts
@@ -102,10 +104,38 @@ function silenceLines(rundown: Rundown, { showings }: StageReport): string[] {
   ];
 }
 
-function swapLines({ workload }: Rundown, { swaps, broken }: StageReport): string[] {
-  const nameOf = new Map(
-    workload.components.flatMap(({ name, steps }) => steps.map((step) => [step.id, `${name}, ${step.name}`])),
+/** `shells, bake low` of each step. */
+const namesIn = ({ workload }: Rundown): ReadonlyMap<StepId, string> =>
+  new Map(
+    workload.components.flatMap(({ name, steps }) =>
+      steps.map((step) => [step.id, `${name}, ${step.name}`] as const),
+    ),
   );
+
+/** What was done last is told where it was so in a tenth of the evenings that were late. */
+const OFTEN_LAST = 0.1;
+
+function beforeLines(rundown: Rundown, { before }: StageReport): string[] {
+  if (!before) return [];
+  const { ready, late95, last, runs } = before;
+  const names = namesIn(rundown);
+  const often = last.filter(({ share }) => share >= OFTEN_LAST).slice(0, 3);
+  const end = !Number.isFinite(late95.value)
+    ? 'with 95 % not at all'
+    : `with 95 % ${late95.value > 0 ? `by ${span(late95.value)} after it` : `${span(late95.value)} before it`}`;
+  return [
+    `The work before is all done when it goes on air in ${chance(ready)}; ${end}, unless new timetables help.`,
+    ...(ready.share < 1 && often.length > 0
+      ? [
+          `  Done last: ${often.map(({ step, share }) => `${names.get(step) ?? step} (${Math.round(share * 100)} %)`).join('; ')}.`,
+        ]
+      : []),
+    `  (${runs === 1 ? 'rehearsed once' : `rehearsed ${runs} times`}; above, all of it is taken to be done)`,
+  ];
+}
+
+function swapLines(rundown: Rundown, { swaps, broken }: StageReport): string[] {
+  const nameOf = namesIn(rundown);
   return [
     ...(swaps.length + broken.length > 0 ? ['In danger'] : ['No swap is wanted too early or too late.']),
     ...swaps.flatMap(({ id, title, early, late }) => [
@@ -124,6 +154,6 @@ function gotLines({ runs, seed }: StageReport, { keeps, turns, helper }: Present
     `How this was got: ${runs === 1 ? `one evening, seed ${seed}` : `${runs} evenings, seeds ${seed} to ${seed + runs - 1}`}. In brackets: where the true figure lies with 95 %.`,
     'Lengths that nature decides are drawn from the ranges of the plan, which are your own guess until records replace them.',
     `It is a guess, too, that a presenter takes ${percent(keeps.low)} to ${percent(keeps.high)} % of what was meant, mostly ${percent(keeps.usual)} %, turns to the next`,
-    `thing in ${turns.least} to ${turns.most} s, and that the helper is at it in ${helper.least} to ${helper.most} s. The work before going on air is taken to be done.`,
+    `thing in ${turns.least} to ${turns.most} s, and that the helper is at it in ${helper.least} to ${helper.most} s.`,
   ];
 }

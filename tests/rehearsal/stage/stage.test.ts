@@ -123,6 +123,28 @@ describe('many evenings of a demonstration', () => {
     expect(study.report()).toEqual(report(lantern, 7));
   });
 
+  test('the work before is rehearsed apart: with time in hand it is done, without it is not', () => {
+    const { before } = report(lantern, 40);
+    expect(before).toMatchObject({ runs: 40, last: [] });
+    expect(before?.ready.share).toBe(1);
+    // Cones that should be ready when it goes on air, to the second.
+    const moved: Rundown = {
+      ...lantern,
+      timetable: {
+        ...lantern.timetable,
+        steps: lantern.timetable.steps.map((planned) =>
+          planned.step === 'cones B.assemble'
+            ? { ...planned, start: plus(lantern.begins, -1200), end: lantern.begins }
+            : planned,
+        ),
+      },
+    };
+    const { before: tight } = report(moved, 40);
+    expect(tight?.ready.high).toBeLessThan(0.2);
+    expect(tight?.late95.value).toBeGreaterThan(0);
+    expect(tight?.last[0]).toEqual({ step: 'cones B.assemble', share: 1 });
+  });
+
   test('whatever the luck, showings follow each other and no cut goes further than the rundown lets it', () => {
     const show = showOf(lantern);
     let changed = 0;
@@ -196,8 +218,11 @@ Where something off view is waited for
 In danger
   swap A, Plum cream: too old in 55 % (48-62 %)
 
+The work before is all done when it goes on air in 100 % (98-100 %); with 95 % 9 min 41 s before it, unless new timetables help.
+  (rehearsed 200 times; above, all of it is taken to be done)
+
 How this was got: 200 evenings, seeds 1 to 200. In brackets: where the true figure lies with 95 %.
 Lengths that nature decides are drawn from the ranges of the plan, which are your own guess until records replace them.
 It is a guess, too, that a presenter takes 90 to 125 % of what was meant, mostly 100 %, turns to the next
-thing in 1 to 4 s, and that the helper is at it in 2 to 20 s. The work before going on air is taken to be done.`);
+thing in 1 to 4 s, and that the helper is at it in 2 to 20 s.`);
 });
