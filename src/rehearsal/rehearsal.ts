@@ -1,6 +1,6 @@
 import type { BenchState } from '../bench/index.ts';
 import type { StepId, Workload } from '../plan/index.ts';
-import { later, type EpochMs } from '../units/index.ts';
+import type { EpochMs } from '../units/index.ts';
 import {
   answerTo,
   answerToOffer,
@@ -79,7 +79,7 @@ export function createRehearsal(options: RehearsalOptions): Rehearsal {
       const kitchen = kitchenActs(state, troupe, probes);
       const acts = hands === 'mine' ? kitchen : [...kitchen, ...cookActs(state, now, troupe, probes)];
       const first = soonest([...acts, ...mishapActs(state, troupe, hands)]);
-      return first && { ...first, at: later(first.at, now) };
+      return first && notBefore(first, now);
     },
     looksDoneAt(state, step) {
       const going = sceneOf(state, steps).going.find(({ run }) => run.step === step);
@@ -89,6 +89,13 @@ export function createRehearsal(options: RehearsalOptions): Rehearsal {
     mishaps: (state, now) => mishapsAt(state, now, troupe, hands),
     tiedUntil: (now) => tiedUntil(faults, now),
   };
+}
+
+/** Nobody does anything in the past: hands that were not free could not have started a step when it was due. */
+function notBefore(act: Act, now: EpochMs): Act {
+  if (act.at >= now) return act;
+  const { happening } = act;
+  return { ...act, at: now, happening: 'at' in happening ? { ...happening, at: now } : happening };
 }
 
 /*

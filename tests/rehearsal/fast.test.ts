@@ -1,4 +1,7 @@
+import { readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
+import { loadWorkload, type Workload } from '../../src/plan/index.ts';
 import { planTimetable, replan } from '../../src/planner/index.ts';
 import {
   courseOf,
@@ -15,8 +18,9 @@ import { demoPlans, demoWorkload } from '../demo-plans/demo-plans.ts';
 import { NOON, smallRun } from './small-run.ts';
 import { smallKitchenRun } from './small-kitchens.ts';
 
-function demoRun(name: string): RunSetup {
-  const workload = demoWorkload(name);
+const demoRun = (name: string): RunSetup => runOf(demoWorkload(name), name);
+
+function runOf(workload: Workload, name: string): RunSetup {
   const result = planTimetable(workload, { service: { kind: 'soonest' }, now: NOON });
   if (!('timetable' in result)) throw new Error(result.status);
   const { timetable } = result;
@@ -75,6 +79,15 @@ describe('the fast bench takes the very course of the real one', () => {
     }
     expect(kitchens).toBeGreaterThan(30);
     expect(wanted).toBeGreaterThan(5);
+  });
+
+  test.each([
+    [186, 2],
+    [195, 0],
+  ])('nobody starts a step before hands were free for it (kitchen %i, seed %i)', (kitchen, seed) => {
+    const setup = smallKitchenRun(kitchen);
+    if (!setup) throw new Error('no timetable');
+    expect(expectEqual(setup, [seed])).toBe(1);
   });
 
   test('where the cook takes new timetables, up to the moment at which one is first wanted', () => {
@@ -159,4 +172,15 @@ describe('what a rehearsal comes to', () => {
     ]);
     expect(words.filter((each) => each.startsWith('cooling'))).not.toEqual([]);
   });
+});
+
+test('two plans on one kitchen, also where both wait for one probe at a time', () => {
+  const folder = fileURLToPath(new URL('../../plans/', import.meta.url));
+  const read = (file: string) => ({ file, bytes: new Uint8Array(readFileSync(`${folder}${file}`)) });
+  const { workload } = loadWorkload(['choir-supper.yaml', 'gallery-opening.yaml'].map(read), {
+    findKitchen: (name) => read(`kitchens/${name}.yaml`),
+    timeZone: 'UTC',
+  });
+  if (!workload) throw new Error('the demo plans cannot be laid together');
+  expect(expectEqual(runOf(workload, 'both'), seedsFrom(0, 3))).toBeLessThanOrEqual(3);
 });

@@ -15,7 +15,7 @@ import { letters } from '../chance.ts';
 import { endsByHand } from '../cook.ts';
 import { ovenOfLuck, type Life } from '../life.ts';
 import { lotOf } from '../nature.ts';
-import { endsAtProbe } from './probes-alone.ts';
+import { endsAtProbe, probesNamed } from './probes-alone.ts';
 import {
   WAITING,
   type AheadPart,
@@ -38,6 +38,8 @@ export interface Parts {
   readonly steps: readonly StepPart[];
   readonly told: readonly StepPart[];
   readonly inCourse: readonly StepPart[];
+  /** Of those in courses the ones on which calls hang. */
+  readonly forCalls: readonly StepPart[];
   readonly serial: readonly StepPart[];
   readonly components: readonly ComponentPart[];
   readonly plans: readonly PlanPart[];
@@ -100,11 +102,19 @@ export function assemble(setup: RunSetup, life: Life | undefined): Parts {
   const settings = timetable.settings.map((setting) => settingPart(make, setting));
   for (const oven of ovens) oven.loads = told.filter((step) => step.oven === oven);
   join(make, steps, told, settings);
+  for (const step of steps) step.dependents = steps.filter((other) => dependsOn(other).includes(step));
+  for (const oven of ovens) {
+    const waitsFor = ({ ahead }: StepPart): boolean => ahead.some(({ hot }) => hot?.oven === oven);
+    oven.dependents = steps.filter((step) => step.oven === oven || waitsFor(step));
+  }
+  const inCourse = sorted(told, dependsOn);
+  const asked = new Set(sorted(steps.flatMap(asksFor), dependsOn));
   return {
     steps,
     told,
     settings,
-    inCourse: sorted(told, dependsOn),
+    inCourse,
+    forCalls: inCourse.filter((step) => asked.has(step)),
     serial: sorted(told, (step) => [...step.needs, ...(step.before ? [step.before] : [])]),
     components,
     plans,
@@ -192,6 +202,8 @@ function stepPart(make: Making, step: Step, component: ComponentPart): StepPart 
     uses: step.uses.map(({ item, count }) => use(make, item, count)),
     holds: step.holds.map(({ item, count }) => use(make, item, count)),
     frees: [],
+    dependents: [],
+    sharesProbe: [],
     draws: drawsOf(make, step),
     ...FRESH,
   };
@@ -213,6 +225,11 @@ const FRESH = {
   expectedStart: 0,
   expectedEnd: 0,
   soonestEnd: 0,
+  expectedUntil: 0,
+  isStale: true,
+  due: 0,
+  isDueKnown: false,
+  isLate: false,
   isListed: false,
 } as const;
 
@@ -234,6 +251,7 @@ const ovenPart = (name: string, model: OvenPart['model'], shelves: number): Oven
   model,
   loads: [],
   shelves,
+  dependents: [],
   isOn: false,
   goal: 0,
   setAt: 0,
@@ -298,6 +316,11 @@ function join(
         shift: Math.round((0 - ahead.offset - ahead.slack) * 1000),
       };
     });
+    const probes = probesNamed(placed.step);
+    step.sharesProbe = [...known].flatMap(([other, each]) => {
+      const named = probesNamed(found(all.get(other)).step);
+      return each.component !== step.component && probes.some((probe) => named.includes(probe)) ? [each] : [];
+    });
     step.earlierIn = step.oven ? goneBefore(step, told) : [];
     step.settings = settings.filter((setting) => setting.step === step);
     for (const [index, { until }] of placed.step.holds.entries())
@@ -321,6 +344,15 @@ const dependsOn = (step: StepPart): StepPart[] => [
   ...(step.before ? [step.before] : []),
   ...step.ahead.flatMap(({ needs }) => needs),
   ...step.earlierIn,
+];
+
+/** The steps whose expected times are asked for by the calls to start a step, to end it, and to turn its oven's knob. */
+const asksFor = (step: StepPart): StepPart[] => [
+  ...step.ahead.flatMap(({ needs }) => needs),
+  ...(step.isRest && !step.endsItself
+    ? step.users.flatMap((user) => [...user.needs, ...(user.before ? [user.before] : [])])
+    : []),
+  ...(step.settings.length > 0 ? step.earlierIn : []),
 ];
 
 /** Steps in their order, but each after what it hangs on. */

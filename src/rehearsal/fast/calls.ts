@@ -91,7 +91,11 @@ function callStart(playing: Playing, step: StepPart): void {
   }
   if (step.hands === 'busy' && playing.busy >= parts.cooks) return;
   if (oven && isTaken(oven, step, look)) return;
-  let due = dueStart(step, earliest, endBefore);
+  if (!step.isDueKnown) {
+    step.due = dueStart(step, earliest, endBefore);
+    step.isDueKnown = true;
+  }
+  let { due } = step;
   if (oven) {
     const ready = rightFor(oven, step);
     if (ready > due) due = ready;
@@ -102,7 +106,7 @@ function callStart(playing: Playing, step: StepPart): void {
   if (step.startDelay < 0) step.startDelay = draws.delay(step.draws.start);
   const latest = latestStart(step, endBefore);
   const at = (due > free ? due : free) + step.startDelay;
-  if (!next.answer(at, due, latest, latest - due <= PRESSING_MS, look.now)) return;
+  if (!next.answer(at, due, latest, latest - due <= PRESSING_MS)) return;
   next.kind = 'start';
   next.step = step;
 }
@@ -161,7 +165,7 @@ function callTurn({ look, next, draws }: Playing, step: StepPart): void {
   if (!look.reached(due - TURN_BEFORE_MS)) return;
   if (step.turnDelay < 0) step.turnDelay = draws.delay(step.draws.turn);
   // Of medium priority, whenever it is.
-  if (!next.answer(due + step.turnDelay, due, Infinity, true, look.now)) return;
+  if (!next.answer(due + step.turnDelay, due, Infinity, true)) return;
   next.kind = 'turn';
   next.step = step;
 }
@@ -173,7 +177,7 @@ function callDone({ look, next, draws }: Playing, step: StepPart): void {
   const due = Math.max(enough, wantedAt(step));
   if (step.doneDelay < 0) step.doneDelay = draws.delay(step.draws.done);
   const at = Math.max(due, step.doneAt) + step.doneDelay;
-  if (!next.answer(at, due, step.startedAt + step.atMost, false, look.now)) return;
+  if (!next.answer(at, due, step.startedAt + step.atMost, false)) return;
   next.kind = 'done';
   next.step = step;
 }
@@ -198,12 +202,16 @@ function wantedAt(rest: StepPart): number {
 
 function callKnob({ look, next, draws }: Playing, setting: SettingPart): void {
   const { oven, step, isHot, celsius } = setting;
+  const isAfterLoad = !isHot && step.isHot;
+  if (isAfterLoad ? step.state !== ENDED : step.state === ENDED) return;
   if (isKnobAt(oven, isHot, celsius)) return;
+  // Ahead of a load it is never due before it was told to be.
+  if (!isAfterLoad && !look.reached(setting.at - OPEN_BEFORE_MS)) return;
   const due = knobDue(setting);
   if (Number.isNaN(due) || !look.reached(due - OPEN_BEFORE_MS)) return;
   if (setting.delay < 0) setting.delay = draws.delay(setting.letters);
   const at = Math.max(due, oven.emptiedAt) + setting.delay;
-  if (!next.answer(at, due, Infinity, false, look.now)) return;
+  if (!next.answer(at, due, Infinity, false)) return;
   next.kind = 'knob';
   next.step = step;
   next.setting = setting;
@@ -230,5 +238,5 @@ function callService({ parts, look, next, served }: Playing): void {
   if (!service) return;
   for (const plan of service.plans) if (plan.open > 0) return;
   if (!look.reached(service.at - OPEN_BEFORE_MS)) return;
-  if (next.answer(service.at, service.at, Infinity, false, look.now)) next.kind = 'serve';
+  if (next.answer(service.at, service.at, Infinity, false)) next.kind = 'serve';
 }

@@ -11,32 +11,63 @@ const LATE_OVEN_MS = 300_000;
 const PUNCTUAL_MS = 60_000;
 const FORGOTTEN_MS = 120_000;
 
+/** What reckoning a course anew has shown. */
+export interface Reckoned {
+  /** Whether anything is expected at another time than before; and whether that is the end of something that is going. */
+  isChanged: boolean;
+  isEndChanged: boolean;
+  /** Whether an oven will be too late, such that a new timetable is wanted for it. */
+  isLate: boolean;
+}
+
 /**
- * Reckons when every open step is expected to start and end. Those that follow from others come after them in `inCourse`.
- *
- * @returns whether an oven will be too late, such that a new timetable is wanted for it.
+ * Reckons when open steps are expected to start and end. Each comes after those it hangs on, and is reckoned anew only if
+ * one of these has changed, or its time has come.
  */
-export function expectCourse(inCourse: readonly StepPart[], look: Look): boolean {
-  let isLate = false;
+export function expectCourse(inCourse: readonly StepPart[], look: Look, reckoned: Reckoned): void {
+  const { now } = look;
+  let soonest = Infinity;
   for (const step of inCourse) {
     if (step.state === ENDED) continue;
-    if (step.state === RUNNING) {
-      step.expectedEnd = expectedEnd(step, look);
-      continue;
+    if (step.isStale || step.expectedUntil <= now) {
+      const { expectedStart, expectedEnd: end } = step;
+      look.at(now);
+      if (step.state === RUNNING) step.expectedEnd = expectedEnd(step, look);
+      else expectStart(step, look);
+      step.expectedUntil = look.next;
+      step.isStale = false;
+      if (step.expectedStart !== expectedStart || step.expectedEnd !== end) {
+        reckoned.isChanged = true;
+        if (step.state === RUNNING) reckoned.isEndChanged = true;
+        stale(step.dependents);
+      }
     }
-    const due = dueInCourse(step);
-    let start = look.reached(due) ? look.anew(due) : due;
-    const { oven } = step;
-    if (oven && step.isHot && !step.followsInOven) {
-      const rightAt = ovenOutlook(step, oven, look);
-      if (rightAt - start > PUNCTUAL_MS && lateOven(step, start, rightAt, look)) isLate = true;
-      if (rightAt > start) start = rightAt;
-    }
-    step.expectedStart = start;
-    const end = start + step.usual;
-    step.expectedEnd = step.isRest && step.toldEnd > end ? step.toldEnd : end;
+    if (step.expectedUntil < soonest) soonest = step.expectedUntil;
+    if (step.isLate) reckoned.isLate = true;
   }
-  return isLate;
+  look.next = soonest;
+}
+
+/** What hangs on something that has changed is to be reckoned anew. */
+export function stale(steps: readonly StepPart[]): void {
+  for (const step of steps) {
+    step.isStale = true;
+    step.isDueKnown = false;
+  }
+}
+
+function expectStart(step: StepPart, look: Look): void {
+  const due = dueInCourse(step);
+  let start = look.reached(due) ? look.anew(due) : due;
+  const { oven } = step;
+  if (oven && step.isHot && !step.followsInOven) {
+    const rightAt = ovenOutlook(step, oven, look);
+    step.isLate = rightAt - start > PUNCTUAL_MS && lateOven(step, start, rightAt, look);
+    if (rightAt > start) start = rightAt;
+  }
+  step.expectedStart = start;
+  const end = start + step.usual;
+  step.expectedEnd = step.isRest && step.toldEnd > end ? step.toldEnd : end;
 }
 
 /** When a running step is expected to end: after its usual length; once that has passed, a little later each time. */

@@ -13,7 +13,6 @@ export class NextAct {
   step: StepPart | undefined;
   setting: SettingPart | undefined;
   private isCall = false;
-  private isDue = false;
   private rank = 0;
   private latest = 0;
   private due = 0;
@@ -34,25 +33,23 @@ export class NextAct {
 
   /**
    * The answer at `at` to a call that is due at `due` and has a last moment (or Infinity). Answers are offered in the order
-   * in which the bench makes its calls; returns whether this one is the next.
+   * in which the bench makes its calls; returns whether this one is the next. (Whoever answers is never early, so both of two
+   * calls are due when they are answered: which of them was due first settles nothing.)
    */
-  answer(at: number, due: number, latest: number, isPressing: boolean, now: number): boolean {
+  answer(at: number, due: number, latest: number, isPressing: boolean): boolean {
     if (at > this.at) return false;
-    const isDue = due <= now;
     const rank = isPressing ? 1 : 2;
     const last = latest === Infinity ? due + NO_LATEST_MS : latest;
-    if (at === this.at && !(this.isCall && this.comesAfter(isDue, rank, last, due))) return false;
+    if (at === this.at && !(this.isCall && this.comesAfter(rank, last, due))) return false;
     this.at = at;
     this.isCall = true;
-    this.isDue = isDue;
     this.rank = rank;
     this.latest = last;
     this.due = due;
     return true;
   }
 
-  private comesAfter(isDue: boolean, rank: number, latest: number, due: number): boolean {
-    if (isDue !== this.isDue) return isDue;
+  private comesAfter(rank: number, latest: number, due: number): boolean {
     return (rank - this.rank || latest - this.latest || due - this.due) < 0;
   }
 }

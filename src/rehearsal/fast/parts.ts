@@ -61,7 +61,11 @@ export interface StepPart {
   readonly holds: readonly Use[];
   /** What was held until this step. */
   readonly frees: (Use & { readonly by: StepPart })[];
+  /** Steps of other components that wait for a probe of this one: what is read for one is read for both. */
+  sharesProbe: readonly StepPart[];
   readonly draws: StepDraws;
+  /** Steps whose expected times hang on this one's. */
+  dependents: readonly StepPart[];
 
   // From here on: how this rehearsal has it.
   state: typeof WAITING | typeof RUNNING | typeof ENDED;
@@ -80,6 +84,14 @@ export interface StepPart {
   expectedStart: number;
   expectedEnd: number;
   soonestEnd: number;
+  /** What is expected holds until then, unless something that it hangs on has changed. */
+  expectedUntil: number;
+  isStale: boolean;
+  /** When it is due by what has happened; known until something that it hangs on changes. */
+  due: number;
+  isDueKnown: boolean;
+  /** Its oven will be too late, such that a new timetable is wanted. */
+  isLate: boolean;
   /** Whether the soonest schedule has come to it. */
   isListed: boolean;
 }
@@ -173,6 +185,8 @@ export interface OvenPart {
   /** Every step that goes into it, in the order of the timetable. */
   loads: readonly StepPart[];
   readonly shelves: number;
+  /** Steps whose expected times hang on how it stands. */
+  dependents: readonly StepPart[];
 
   isOn: boolean;
   /** What it is to come to, C, where it is on. */

@@ -3,14 +3,14 @@ import { assemble, type Parts } from './assemble.ts';
 import { findNext, type Playing } from './calls.ts';
 import type { Course, PlayedRun } from './course.ts';
 import { Draws } from './draws.ts';
-import { expectCourse } from './expected.ts';
+import { expectCourse, stale, type Reckoned } from './expected.ts';
 import { Look } from './look.ts';
 import { NextAct } from './next-act.ts';
 import { arrive, isOnItsWay, putIn, turnKnob, turnRound } from './oven.ts';
 import { ENDED, RUNNING, WAITING, type StepPart } from './parts.ts';
 import { readingsAreSimple } from './probes-alone.ts';
 import { playReal } from './real.ts';
-import { scratchFor, wantsNew, type Scratch } from './wanting.ts';
+import { wantsNew, watchingOf, type Watching } from './wanting.ts';
 import { judge } from './windows.ts';
 
 /** Looks after which a rehearsal is taken to come to no end. */
@@ -18,7 +18,13 @@ const MOST_LOOKS = 6000;
 
 /** The moving parts of a course, made when it is first played. Nothing where only the real bench can play it. */
 interface Stage extends Playing {
-  readonly scratch: Scratch;
+  readonly watching: Watching;
+  readonly reckoned: Reckoned;
+  /** Something was done since the last look; until when what was found of calls holds otherwise. */
+  isMoved: boolean;
+  callsUntil: number;
+  /** Two steps that share a probe run at one time: only the bench knows what is read then. */
+  isBeyond: boolean;
 }
 const stages = new WeakMap<Course, Stage | 'bench only'>();
 
@@ -40,7 +46,11 @@ function newStage({ setup, life }: Course): Stage {
     draws: new Draws(life, USUAL_MANNER),
     look: new Look(),
     next: new NextAct(),
-    scratch: scratchFor(parts),
+    watching: watchingOf(parts),
+    reckoned: { isChanged: true, isEndChanged: true, isLate: false },
+    isMoved: true,
+    callsUntil: -Infinity,
+    isBeyond: false,
     busy: 0,
     near: 0,
     handsFreedAt: -Infinity,
@@ -58,7 +68,7 @@ export function play(course: Course, seed: number, out: PlayedRun): void {
     playReal(course, seed, out);
     return;
   }
-  const { parts, look, scratch, next } = stage;
+  const { parts, next } = stage;
   begin(stage, seed);
   out.seed = seed;
   out.leftAt = NaN;
@@ -66,20 +76,43 @@ export function play(course: Course, seed: number, out: PlayedRun): void {
   let now = 0;
   for (let looks = 0; looks < MOST_LOOKS && stage.served < parts.services.length; looks += 1) {
     runClocks(parts, stage, now);
-    look.at(now);
-    const isLate = expectCourse(parts.inCourse, look);
-    if (Number.isNaN(out.leftAt) && (wantsNew(parts, scratch, look) || isLate)) out.leftAt = now;
-    findNext(stage);
-    for (const oven of parts.ovens) if (isOnItsWay(oven)) look.reached(oven.readyAt);
-    if (look.next <= next.at) {
-      if (look.next === Infinity) break;
-      now = Math.max(now, look.next);
-      continue;
+    const until = lookAt(stage, now, out);
+    // A deadline comes before an act at the same moment, as it does in the keeper.
+    if (until <= next.at) {
+      if (until === Infinity) break;
+      now = Math.max(now, until);
+    } else {
+      now = Math.max(now, next.at);
+      perform(stage, now, out);
+      if (stage.isBeyond) break;
     }
-    now = Math.max(now, next.at);
-    perform(stage, now, out);
   }
-  write(course, parts, out);
+  if (stage.isBeyond) playReal(course, seed, out);
+  else write(course, parts, out);
+}
+
+/** Looks at the whole bench: what is expected, whether that wants a new timetable, and what happens next. Returns when to look again. */
+function lookAt(stage: Stage, now: number, out: PlayedRun): number {
+  const { parts, look, watching, reckoned } = stage;
+  const isWatched = Number.isNaN(out.leftAt);
+  reckoned.isChanged = stage.isMoved;
+  reckoned.isEndChanged = stage.isMoved;
+  reckoned.isLate = false;
+  stage.isMoved = false;
+  look.at(now);
+  expectCourse(isWatched ? parts.inCourse : parts.forCalls, look, reckoned);
+  let until = look.next;
+  if (isWatched) {
+    if (wantsNew(parts, watching, reckoned, look)) out.leftAt = now;
+    until = Math.min(until, watching.handsUntil, watching.marginUntil);
+  }
+  if (reckoned.isChanged || stage.callsUntil <= now) {
+    look.at(now);
+    findNext(stage);
+    stage.callsUntil = look.next;
+  }
+  for (const oven of parts.ovens) if (isOnItsWay(oven) && oven.readyAt < until) until = oven.readyAt;
+  return Math.min(until, stage.callsUntil);
 }
 
 function begin(stage: Stage, seed: number): void {
@@ -88,6 +121,11 @@ function begin(stage: Stage, seed: number): void {
   stage.near = 0;
   stage.handsFreedAt = -Infinity;
   stage.served = 0;
+  stage.isMoved = true;
+  stage.callsUntil = -Infinity;
+  stage.isBeyond = false;
+  stage.watching.handsUntil = -Infinity;
+  stage.watching.marginUntil = -Infinity;
   for (const step of parts.steps) {
     step.state = WAITING;
     step.startedAt = NaN;
@@ -96,6 +134,9 @@ function begin(stage: Stage, seed: number): void {
     step.doneDelay = -1;
     step.turnDelay = -1;
     step.isTurned = false;
+    step.isStale = true;
+    step.isDueKnown = false;
+    step.isLate = false;
   }
   for (const component of parts.components) {
     component.current = component.steps[0];
@@ -131,7 +172,9 @@ function runClocks(parts: Parts, stage: Stage, now: number): void {
   for (const { current } of parts.components) {
     if (current?.state !== RUNNING || !current.byClock) continue;
     const over = current.startedAt + current.low;
-    if (over <= now) end(stage, current, over);
+    if (over > now) continue;
+    end(stage, current, over);
+    stage.isMoved = true;
   }
   for (const oven of parts.ovens) arrive(oven, now);
 }
@@ -139,6 +182,7 @@ function runClocks(parts: Parts, stage: Stage, now: number): void {
 function perform(stage: Stage, now: number, out: PlayedRun): void {
   const { next, parts } = stage;
   const { step, setting } = next;
+  stage.isMoved = true;
   switch (next.kind) {
     case 'none':
       return;
@@ -151,11 +195,15 @@ function perform(stage: Stage, now: number, out: PlayedRun): void {
       if (step) start(stage, step, now);
       return;
     case 'turn':
-      if (step?.oven) turnRound(step.oven, now);
       if (step) step.isTurned = true;
+      if (!step?.oven) return;
+      turnRound(step.oven, now);
+      stale(step.oven.dependents);
       return;
     case 'knob':
-      if (setting) turnKnob(setting.oven, setting.isHot, setting.celsius, now);
+      if (!setting) return;
+      turnKnob(setting.oven, setting.isHot, setting.celsius, now);
+      stale(setting.oven.dependents);
       return;
     case 'serve':
       for (const plan of parts.services[stage.served]?.plans ?? []) plan.isServed = true;
@@ -168,9 +216,13 @@ function perform(stage: Stage, now: number, out: PlayedRun): void {
 function start(stage: Stage, step: StepPart, now: number): void {
   if (step.before?.state === RUNNING) end(stage, step.before, now);
   for (const need of step.needs) if (need.state === RUNNING) end(stage, need, now);
+  for (const other of step.sharesProbe) if (other.state === RUNNING) stage.isBeyond = true;
   step.state = RUNNING;
   step.startedAt = now;
   step.expectedStart = now;
+  step.isLate = false;
+  step.isStale = true;
+  stale(step.dependents);
   step.doneAt = now + step.drawn * 1000;
   step.pressAt = step.byCook ? step.doneAt + stage.draws.delay(step.draws.end) : Infinity;
   if (step.hands === 'busy') stage.busy += 1;
@@ -178,7 +230,9 @@ function start(stage: Stage, step: StepPart, now: number): void {
   const own = step.component.index;
   for (const { item, count } of step.uses) item.used[own] = (item.used[own] ?? 0) + count;
   for (const { item, count } of step.holds) item.held[own] = (item.held[own] ?? 0) + count;
-  if (step.oven) putIn(step.oven, step, now);
+  if (!step.oven) return;
+  putIn(step.oven, step, now);
+  stale(step.oven.dependents);
 }
 
 function end(stage: Stage, step: StepPart, now: number): void {
@@ -187,6 +241,7 @@ function end(stage: Stage, step: StepPart, now: number): void {
   step.state = ENDED;
   step.endedAt = at;
   step.expectedEnd = at;
+  stale(step.dependents);
   if (step.hands === 'busy') {
     stage.busy -= 1;
     stage.handsFreedAt = Math.max(stage.handsFreedAt, at);

@@ -1,5 +1,5 @@
 import { usualProbe } from '../../heat/index.ts';
-import type { Trigger, Workload } from '../../plan/index.ts';
+import type { Step, Trigger, Workload } from '../../plan/index.ts';
 import { heldAt, inScaleOf, probesOf } from '../probes.ts';
 
 type ReadTrigger = Extract<Trigger, { kind: 'probe' | 'join' }>;
@@ -19,21 +19,20 @@ export function endsAtProbe(trigger: Trigger): boolean {
   }
 }
 
+/** The probes that a step waits for, one for each goal. */
+export const probesNamed = ({ until }: Step): readonly string[] =>
+  (until ? readTriggers(until) : []).flatMap((goal) => (goal.kind === 'join' ? goal.probes : [goal.probe]));
+
 /**
- * Whether each probe of a workload is read by one component for one goal at a time, and is believed there, so that a reading
- * does just what it was taken for: ends its step. Where not, only the bench can tell what a reading does.
+ * Whether each probe of a step is read for one goal, and is believed there, so that a reading does just what it was taken for:
+ * ends its step. Where not, only the bench can tell what a reading does. (Steps of two components that share a probe are no
+ * trouble while they do not run at one time.)
  */
 export function readingsAreSimple({ kitchen, components }: Workload): boolean {
-  const owners = new Map<string, string>();
   for (const component of components) {
     for (const step of component.steps) {
-      const goals = step.until ? readTriggers(step.until) : [];
-      const names = goals.flatMap((goal) => (goal.kind === 'join' ? goal.probes : [goal.probe]));
+      const names = probesNamed(step);
       if (new Set(names).size < names.length) return false;
-      for (const name of names) {
-        if ((owners.get(name) ?? component.id) !== component.id) return false;
-        owners.set(name, component.id);
-      }
       for (const trigger of probesOf(step)) {
         const probe = kitchen.probes?.find(({ name }) => name === trigger.probe) ?? usualProbe(trigger.probe);
         const { celsius } = inScaleOf(trigger.goal, heldAt(trigger, kitchen));

@@ -1,4 +1,5 @@
 import type { Parts } from './assemble.ts';
+import type { Reckoned } from './expected.ts';
 import type { Look } from './look.ts';
 import { ENDED, WAITING, type OvenPart, type StepPart } from './parts.ts';
 import { marginOf } from './soonest.ts';
@@ -19,21 +20,47 @@ const HANDS_GRACE_MS = 120_000;
 const LONG_WAIT_MS = 300_000;
 const HANDS_HORIZON_MS = 900_000;
 
-/** What is gone through at every look, made once. */
-export interface Scratch {
+/** What is known of a run that is watched for whether it wants a new timetable. */
+export interface Watching {
   readonly sorted: StepPart[];
   readonly hands: Float64Array;
+  /** Until when what was found out about the margin and the hands holds, if nothing changes. */
+  marginUntil: number;
+  handsUntil: number;
 }
 
-export const scratchFor = ({ cooks }: Parts): Scratch => ({ sorted: [], hands: new Float64Array(cooks) });
+export const watchingOf = ({ cooks }: Parts): Watching => ({
+  sorted: [],
+  hands: new Float64Array(cooks),
+  marginUntil: -Infinity,
+  handsUntil: -Infinity,
+});
 
-/** Whether a new timetable is wanted for the course that was expected last. All of it is gone through, for when to look again. */
-export function wantsNew(parts: Parts, { sorted, hands }: Scratch, look: Look): boolean {
-  let isWanted = slips(parts);
-  for (const oven of parts.ovens) if (clashes(oven, sorted)) isWanted = true;
-  if (pressing(parts, sorted, look)) isWanted = true;
-  if (parts.plans.every(({ open }) => open === 0)) return isWanted;
-  return marginOf(parts, hands, look) < LATE_MS || isWanted;
+/**
+ * Whether a new timetable is wanted for the course as it was reckoned, where none was wanted before. Only what has changed is
+ * gone through. `until` of the margin and the hands tells when to ask again.
+ */
+export function wantsNew(parts: Parts, watching: Watching, reckoned: Reckoned, look: Look): boolean {
+  if (reckoned.isLate) return true;
+  const { sorted, hands } = watching;
+  const { now } = look;
+  if (reckoned.isChanged) {
+    if (slips(parts)) return true;
+    for (const oven of parts.ovens) if (clashes(oven, sorted)) return true;
+  }
+  if (reckoned.isChanged || watching.handsUntil <= now) {
+    look.at(now);
+    if (pressing(parts, sorted, look)) return true;
+    watching.handsUntil = look.next;
+  }
+  if (reckoned.isEndChanged || watching.marginUntil <= now) {
+    look.at(now);
+    watching.marginUntil = Infinity;
+    if (parts.plans.every(({ open }) => open === 0)) return false;
+    if (marginOf(parts, hands, look) < LATE_MS) return true;
+    watching.marginUntil = look.next;
+  }
+  return false;
 }
 
 function slips({ told, plans }: Parts): boolean {
