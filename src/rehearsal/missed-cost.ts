@@ -33,13 +33,13 @@ function readyAt(from: BenchState, prompt: Rehearsal): EpochMs | undefined {
     if (ready !== undefined) return ready;
     const act = prompt.nextAct(state, state.time);
     const deadline = nextDeadline(state);
-    const stamp = { id: `cost ${count}`, source: 'rehearsal' } as const;
+    const id = `cost ${count}`;
     const isClock = deadline !== undefined && (!act || deadline <= act.at);
     if (!isClock && !act) return undefined;
     const event: BenchEvent =
       isClock || !act
-        ? { ...stamp, time: later(deadline ?? state.time, state.time), kind: 'clock' }
-        : { ...stamp, time: act.at, ...act.happening };
+        ? { id, source: 'clock', time: later(deadline ?? state.time, state.time), kind: 'clock' }
+        : { id, source: act.source, time: act.at, ...act.happening };
     const outcome = apply(state, event);
     if (!outcome.ok) return undefined;
     state = outcome.state;

@@ -143,7 +143,7 @@ class Notes {
   lateIn(state: BenchState, truth: (at: EpochMs) => Rehearsal): readonly LateAnswer[] {
     const open = state.servedAt === undefined ? state.calls : [];
     const never = open.flatMap((call): Late[] => {
-      const due = this.#dueOf(call);
+      const due = later(this.#dueOf(call), looksDoneAt(call, state, truth(state.time)));
       const late = secondsBetween(due, state.time);
       return late < PROMPT_S ? [] : [{ call, due, late, after: state }];
     });
@@ -189,8 +189,7 @@ class Notes {
     const standing = new Set(after.calls.map(({ key }) => key));
     for (const call of before.calls) {
       if (standing.has(call.key) || !isAnswer(event, call)) continue;
-      const looksDone = call.asks.kind === 'done' ? truth.looksDoneAt(before, call.asks.step) : undefined;
-      const due = later(this.#dueOf(call), looksDone ?? call.due);
+      const due = later(this.#dueOf(call), looksDoneAt(call, before, truth));
       const answeredAt = 'at' in event ? event.at : event.time;
       const late = secondsBetween(due, answeredAt);
       if (late < PROMPT_S) continue;
@@ -240,6 +239,10 @@ class Notes {
     this.#alarms[index] = { ...alarm, how, after: secondsBetween(alarm.raisedAt, at) };
   }
 }
+
+/** The end of a step is not to be called before it looks done. */
+const looksDoneAt = ({ asks, due }: Call, state: BenchState, truth: Rehearsal): EpochMs =>
+  (asks.kind === 'done' ? truth.looksDoneAt(state, asks.step) : undefined) ?? due;
 
 const isAct = ({ source }: BenchEvent): boolean => source === 'cook' || source === 'rehearsal';
 

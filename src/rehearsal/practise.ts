@@ -12,6 +12,8 @@ interface Lesson {
 const WINDOW_S = 1800;
 const DOOR_S = 600;
 const EARLY_S = 300;
+/** An alarm that was raised just before the end is no lesson. */
+const UNHEARD_S = 60;
 /** Lateness that cost nothing weighs little. */
 const IDLE = 0.1;
 
@@ -40,7 +42,7 @@ export function toPractise(found: Omit<Missed, 'practise'>, { setup }: BenchStat
     });
   }
   lessons.push(...latenessLessons(late));
-  const unheard = alarms.filter(({ how }) => how === 'standing').length;
+  const unheard = alarms.filter(({ how, after }) => how === 'standing' && after >= UNHEARD_S).length;
   if (unheard > 0)
     lessons.push({
       weight: 60 * unheard,

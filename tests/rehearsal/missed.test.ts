@@ -117,6 +117,18 @@ describe('a cook', () => {
     expect(first?.cost).toBeLessThan(640);
   });
 
+  test('who has not said yet that it is done: counted from when it looked done, and with what it cost', () => {
+    const run = begun().clock('12:10').clock('12:13');
+    const late = createRehearsal({
+      workload: SETUP.workload,
+      seed: 1,
+      nature: { duration: () => minutes(11) },
+    });
+    expect(missedIn(run.state, () => late).late).toMatchObject([
+      { asks: 'done', due: at('12:11'), late: 120, cost: 0 },
+    ]);
+  });
+
   test('who dates the press back was not late', () => {
     const run = begun().clock('12:10').clock('12:13');
     run.do('12:14', { kind: 'done', step: cook, at: at('12:10') });
@@ -152,6 +164,25 @@ describe('a cook', () => {
     run.do('12:15', { kind: 'start', step: chill, at: at('12:15') });
     expect(inRun(run).alarms[0]?.after).toBe(seconds_);
   });
+});
+
+test('what it costs is known also where a probe has to say that a step is over', () => {
+  const setup = setupBy(
+    `
+components:
+  cream:
+    steps:
+      - cook: { takes: 10 min, hands: busy }
+      - ice: { takes: 10-20 min, until: { probe: cream, falls to: 21 C } }
+`,
+    '13:00',
+    { 'cream.cook': '12:00-12:10', 'cream.ice': '12:10-12:25' },
+  );
+  const truth = createRehearsal({ workload: setup.workload, seed: 1, probes: 'once' });
+  const run = new TestRun(setup).clock('12:00').clock('12:05');
+  run.do('12:05', { kind: 'start', step: cook, at: at('12:05') });
+  const { late } = missedIn(run.state, () => truth);
+  expect(late).toMatchObject([{ asks: 'start', late: 300, cost: 300 }]);
 });
 
 test('service that was moved is told with what it was first', () => {
