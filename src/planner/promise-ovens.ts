@@ -1,10 +1,9 @@
 import { ovenModel, secondsUntilRightRange, type OvenModel } from '../heat/index.ts';
-import type { StepId } from '../plan/index.ts';
-import type { StateDemand } from './core/index.ts';
+import type { Step, StepId } from '../plan/index.ts';
+import { resourceOrder, type Claim, type OrderCause, type OrderLag, type StateDemand } from './core/index.ts';
 import { degreesOf } from './extract-ovens.ts';
 import type { PromiseDraft } from './promise-draft.ts';
 import type { Knob, Origin } from './promise-network.ts';
-import { orderOf, type Order } from './promise-order.ts';
 import type { OvenSetting, Timetable } from './timetable.ts';
 
 /**
@@ -84,25 +83,43 @@ export function drawOrder(draft: PromiseDraft, ahead: ReadonlySet<StepId>): void
     const model = models[oven];
     const step = draft.stepAt(after.start >> 1);
     const [from, to] = [degreesOf(draft.stepAt(before.start >> 1)), degreesOf(step)];
-    if (!model || to === undefined || after.takesOver || ahead.has(step.id)) return 0;
+    if (!model || to === undefined || before.group === after.group || ahead.has(step.id)) return 0;
     return Math.ceil(secondsUntilRightRange(model, from ?? model.ambient, to).high);
   };
-  for (const order of orderOf(extraction.problem, schedule, change)) {
-    const [before, step] = [draft.stepAt(order.before), draft.stepAt(order.after)];
-    // What is handed on by an answer is free when the answer has come.
-    const weight = order.weight + (draft.isCalled(order.from) ? draft.answer : 0);
-    draft.lag(order.from, order.to, weight, {
+  for (const lag of resourceOrder(extraction.problem, schedule, change)) {
+    // Knobs see to it that an oven is warm.
+    if (lag.cause.kind === 'heat') continue;
+    draft.lag(lag.from, lag.to, withAnswers(draft, lag), {
       kind: 'order',
-      what: sharedWords(draft, order),
-      before,
-      step,
+      what: sharedWords(draft, lag.cause),
+      ...sidesOf(draft, lag.cause),
     });
   }
 }
 
-function sharedWords({ workload: { kitchen } }: PromiseDraft, { shared }: Order): string {
-  if (shared.kind === 'oven') return `the ${kitchen.ovens[shared.index]?.name ?? 'oven'}`;
-  if (shared.index === 0) return 'the hands';
-  if (shared.index === 1) return 'the cook near';
-  return `the ${kitchen.items[shared.index - 2]?.name ?? 'tool'}`;
+/** The weight of an order with room for answers: what is handed on by an answer is free when the answer has come. */
+function withAnswers(draft: PromiseDraft, { from, to, weight, cause }: OrderLag): number {
+  const { answer } = draft;
+  if (cause.kind === 'empty') return weight - answer;
+  const isOneOpening = cause.kind === 'oven' && from % 2 === to % 2 && draft.at(from) === draft.at(to);
+  // What goes in by one opening of a door is called at one moment; what comes out by one may be over so much apart.
+  if (isOneOpening) return from % 2 === 0 ? weight : weight - 2 * answer;
+  return weight + (draft.isCalled(from) ? answer : 0);
+}
+
+type Shared = Exclude<OrderCause, { readonly kind: 'heat' }>;
+
+function sidesOf(draft: PromiseDraft, cause: Shared): { readonly before: Step; readonly step: Step } {
+  const [before, after] = cause.kind === 'empty' ? [cause.of, cause.of] : [cause.before, cause.after];
+  const stepOf = (side: Claim | StateDemand): Step =>
+    draft.stepAt(('from' in side ? side.from : side.start) >> 1);
+  return { before: stepOf(before), step: stepOf(after) };
+}
+
+function sharedWords({ workload: { kitchen } }: PromiseDraft, cause: Shared): string {
+  if (cause.kind === 'empty') return 'no time';
+  if (cause.kind === 'oven') return `the ${kitchen.ovens[cause.oven]?.name ?? 'oven'}`;
+  if (cause.resource === 0) return 'the hands';
+  if (cause.resource === 1) return 'the cook near';
+  return `the ${kitchen.items[cause.resource - 2]?.name ?? 'tool'}`;
 }

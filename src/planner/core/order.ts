@@ -29,7 +29,7 @@ export type OrderCause =
     }
   /** The oven is warm for the demand, or is not off before it ends. */
   | { readonly kind: 'heat'; readonly oven: number; readonly demand: StateDemand }
-  /** What takes no time in the schedule, and so takes nothing of the resource, goes on taking no time. */
+  /** What takes no time in the schedule, where all is taken, goes on taking no time. */
   | { readonly kind: 'empty'; readonly of: Claim | StateDemand };
 
 /**
@@ -79,8 +79,10 @@ class Order {
 
   resource(resource: number): void {
     const { capacity, claims } = this.problem.resources[resource] ?? { capacity: 0, claims: [] };
+    // Where there is enough for all at once nobody waits for anybody.
+    if (claims.reduce((sum, { amount }) => sum + amount, 0) <= capacity) return;
     const stretches = claims.map((claim) => ({ ...claim, of: claim }));
-    this.chain(capacity, this.lasting(stretches), (before, after) => ({
+    this.chain(capacity, this.inTurn(stretches), (before, after) => ({
       kind: 'resource',
       resource,
       before,
@@ -185,15 +187,39 @@ class Order {
 
   /** Those that last, in order of time; the others go on taking no time. */
   private lasting<T extends Claim | StateDemand>(stretches: readonly Stretch<T>[]): Stretch<T>[] {
-    for (const { from, to, of } of stretches)
-      if (this.at(from) >= this.at(to)) this.add(to, from, 0, { kind: 'empty', of });
-    return stretches
-      .filter(({ from, to }) => this.at(from) < this.at(to))
-      .toSorted((a, b) => this.at(a.from) - this.at(b.from) || this.at(a.to) - this.at(b.to));
+    for (const stretch of stretches) if (!this.lasts(stretch)) this.stayEmpty(stretch);
+    return this.inTurn(stretches.filter((stretch) => this.lasts(stretch)));
   }
 
-  /** Hands units of a resource on from stretch to stretch. */
-  private chain<T>(
+  private lasts({ from, to }: Stretch<unknown>): boolean {
+    return this.at(from) < this.at(to);
+  }
+
+  private stayEmpty({ from, to, of }: Stretch<Claim | StateDemand>): void {
+    this.add(to, from, 0, { kind: 'empty', of });
+  }
+
+  /** In order of time; of those that take no time at one moment, what comes after others comes after them. */
+  private inTurn<T>(stretches: readonly Stretch<T>[]): Stretch<T>[] {
+    return stretches.toSorted(
+      (a, b) =>
+        this.at(a.from) - this.at(b.from) ||
+        this.at(a.to) - this.at(b.to) ||
+        (this.lasts(a) ? 0 : this.allBefore(a.from).size - this.allBefore(b.from).size),
+    );
+  }
+
+  /** Whether one that takes no time comes where another lasts that begins before it anyway: then it has no turn. */
+  private isInside(stretch: Stretch<unknown>, others: readonly Stretch<unknown>[]): boolean {
+    if (this.lasts(stretch)) return false;
+    const before = this.allBefore(stretch.from);
+    return others.some(
+      (other) => this.lasts(other) && this.at(other.from) === this.at(stretch.from) && before.has(other.from),
+    );
+  }
+
+  /** Hands units of a resource on from stretch to stretch. What takes no time has a turn too where it fits, so that it may take some; else it stays so. */
+  private chain<T extends Claim | StateDemand>(
     capacity: number,
     stretches: readonly Stretch<T>[],
     cause: (before: T, after: T) => OrderCause,
@@ -202,17 +228,22 @@ class Order {
     const holders: { readonly stretch: Stretch<T>; units: number }[] = [];
     for (const stretch of stretches) {
       let wanted = Math.max(0, stretch.amount - free);
+      const given = holders.filter(({ stretch: { to } }) => this.at(to) <= this.at(stretch.from));
+      const hasRoom = given.reduce((sum, { units }) => sum + units, 0) >= wanted;
+      if (!hasRoom || this.isInside(stretch, stretches)) {
+        this.stayEmpty(stretch);
+        continue;
+      }
       free = Math.max(0, free - stretch.amount);
       const anyway = wanted > 0 ? this.allBefore(stretch.from) : new Set<Point>();
-      const over = holders
-        .filter((holder) => holder.units > 0 && this.at(holder.stretch.to) <= this.at(stretch.from))
-        .toSorted(
-          (a, b) =>
-            Number(anyway.has(b.stretch.to)) - Number(anyway.has(a.stretch.to)) ||
-            this.at(a.stretch.to) - this.at(b.stretch.to),
-        );
+      const over = given.toSorted(
+        (a, b) =>
+          Number(anyway.has(b.stretch.to)) - Number(anyway.has(a.stretch.to)) ||
+          this.at(a.stretch.to) - this.at(b.stretch.to),
+      );
       for (const holder of over) {
         if (wanted === 0) break;
+        if (holder.units === 0) continue;
         const taken = Math.min(wanted, holder.units);
         holder.units -= taken;
         wanted -= taken;
