@@ -108,6 +108,20 @@ describe('what is promised', () => {
     expect(lines).toEqual([HOLDS]);
   });
 
+  const shut = { at: '180 C', door: 'shut' as const };
+  const twoLoads = (takes: '20 min' | readonly [string, string]) => ({
+    margin: '90 min',
+    kitchen: { ovens: [{ shelves: 2 }] },
+    components: {
+      rolls: [step('roll', { takes: '5 min', hands: 'busy' }), step('bake', { takes, oven: shut })],
+      buns: [step('roll', { takes: '5 min', hands: 'busy' }), step('bake', { takes, oven: shut })],
+    },
+  });
+
+  test('two loads with the door shut that go in at one moment and take the same by the clock', () => {
+    expect(told(twoLoads('20 min'))).toEqual([HOLDS]);
+  });
+
   test('a service that is tied by now is told as a later service', () => {
     const of = workload({
       components: { soup: [step('boil', { takes: ['9 min', '13 min'], usually: '10 min' })] },
