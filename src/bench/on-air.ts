@@ -1,7 +1,6 @@
 import type { StepId } from '../plan/index.ts';
 import {
-  nextCut,
-  nextStretch,
+  nextChange,
   outlook,
   paceOf,
   type OnAir,
@@ -79,7 +78,7 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
     ready,
     lengths: Object.fromEntries(rundown.showings.flatMap((each, index) => chosenLength(each, runs[index]))),
   };
-  const change = changeFor(pace, onAir);
+  const change = nextChange(pace, onAir);
   return {
     rundown,
     phase: 'on air',
@@ -89,21 +88,6 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
     outlook: outlook(pace, onAir),
     ...(change ? { change } : {}),
   };
-}
-
-/** A change that gives less than this is not worth a look at the screen, s. */
-const WORTH_S = 5;
-
-/** The cut to make, or else the stretch; but none that would have to be cut back. */
-function changeFor(pace: Pace, onAir: OnAir): StageChange | undefined {
-  const isWorth = (change: StageChange | undefined): change is StageChange =>
-    change !== undefined && change.gives >= WORTH_S;
-  const cut = nextCut(pace, onAir);
-  if (isWorth(cut)) return cut;
-  const stretch = nextStretch(pace, onAir);
-  if (!isWorth(stretch)) return undefined;
-  const lengths = { ...onAir.lengths, [stretch.showing]: stretch.to };
-  return isWorth(nextCut(pace, { ...onAir, lengths })) ? undefined : stretch;
 }
 
 const beginningOf = (run: StepRun | undefined): EpochMs | undefined =>

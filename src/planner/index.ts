@@ -22,8 +22,7 @@ export { limits, type Gain, type LimitLink, type Limits } from './limits.ts';
 export {
   airSteps,
   cutsFor,
-  nextCut,
-  nextStretch,
+  nextChange,
   outlook,
   paceOf,
   planDemonstration,

@@ -1,5 +1,14 @@
 import { seconds, secondsBetween, type EpochMs, type Seconds } from '../../units/index.ts';
-import { lengthOf, outlook, type OnAir, type Outlook, type Pace, type Slot, type Worth } from './outlook.ts';
+import {
+  isOut,
+  lengthOf,
+  outlook,
+  type OnAir,
+  type Outlook,
+  type Pace,
+  type Slot,
+  type Worth,
+} from './outlook.ts';
 
 /** A showing that is made shorter (or longer), and what comes of it. */
 export interface Change {
@@ -41,18 +50,33 @@ export function cutsFor(pace: Pace, onAir: OnAir): Change[] {
 }
 
 /** What could be cut so that the next swap that would be too old is shown in time, the best first; nothing where none would. */
-function cutsForSwap(pace: Pace, onAir: OnAir): Change[] {
+function cutsForSwap(pace: Pace, onAir: OnAir, kept: Kept): Change[] {
   const going = outlook(pace, onAir).slots;
-  const place = going.findIndex(({ start }, at) => {
-    const by = pace.slots[onAir.showing + at]?.by;
-    return at > 0 && by !== undefined && start > by;
-  });
-  const before = onAir.showing + place;
-  const [threatened, slot] = [going[place], pace.slots[before]];
-  if (!threatened || slot?.by === undefined) return [];
-  const over = secondsBetween(slot.by, threatened.start);
+  const place = going.findIndex(({ id, start }) => start > (kept.get(id) ?? start));
+  const threatened = going[place];
+  const by = threatened && kept.get(threatened.id);
+  if (!threatened || by === undefined) return [];
   const moment = ({ slots, end }: Outlook): EpochMs => slots[place]?.start ?? end;
-  return cutsTo(pace, onAir, { moment, over, before }).map((cut) => ({ ...cut, keeps: slot.id }));
+  const aim = { moment, over: secondsBetween(by, threatened.start), before: onAir.showing + place };
+  return cutsTo(pace, onAir, aim).map((cut) => ({ ...cut, keeps: threatened.id }));
+}
+
+/** By what takes them: until when the swaps are right that can still be shown in time. */
+type Kept = ReadonlyMap<string, EpochMs>;
+
+/** Those that would be shown in time if everything before them were cut to its shortest. */
+function keepable(pace: Pace, onAir: OnAir): Kept {
+  const least = pace.slots.map((slot, index): [string, Seconds] => {
+    const shown = shownOf(index, onAir);
+    return [slot.id, seconds(Math.min(lengthOf(slot, onAir), Math.max(slot.shortest, shown)))];
+  });
+  const { slots } = outlook(pace, { ...onAir, lengths: Object.fromEntries(least) });
+  return new Map(
+    slots.flatMap(({ id, start }, place) => {
+      const by = pace.slots[onAir.showing + place]?.by;
+      return place > 0 && by !== undefined && start <= by && !isOut(id, onAir) ? [[id, by] as const] : [];
+    }),
+  );
 }
 
 /** Cuts of no more than they give: what is waited for off view cannot be made sooner. */
@@ -73,9 +97,9 @@ export function stretchesFor(pace: Pace, onAir: OnAir): Change[] {
   const inHand = 0 - outlook(pace, onAir).over;
   if (inHand <= 0) return [];
   const aim: Aim = { moment: ({ end }) => end, over: inHand, before: pace.slots.length };
-  return changes(pace, onAir, aim, (slot, from) => stretched(slot, from, inHand))
-    .filter((change) => !agesASwap(pace, onAir, change))
-    .toSorted((a, b) => byNeed(pace, a, b) || byReach(inHand, a, b) || b.index - a.index);
+  return changes(pace, onAir, aim, (slot, from, shown) => stretched(slot, from, shown, inHand)).toSorted(
+    (a, b) => byNeed(pace, a, b) || byReach(inHand, a, b) || b.index - a.index,
+  );
 }
 
 /**
@@ -83,53 +107,76 @@ export function stretchesFor(pace: Pace, onAir: OnAir): Change[] {
  * where nothing is waited for. In the order of cuts, and the nearest to the wait first. It moves no end, so it `gives` what it fills.
  */
 export function fillsFor(pace: Pace, onAir: OnAir): Change[] {
-  const slots = outlook(pace, onAir).slots;
-  const wait = slots.findIndex(({ waits }) => waits > 0);
-  const silence = slots[wait]?.waits ?? 0;
-  return pace.slots
-    .slice(onAir.showing, onAir.showing + Math.max(0, wait))
-    .flatMap((slot, place): Change[] => {
-      const from = lengthOf(slot, onAir);
-      const to = seconds(stretched(slot, from, silence));
-      const index = onAir.showing + place;
-      return to > from ? [{ showing: slot.id, index, from, to, gives: seconds(to - from) }] : [];
-    })
-    .filter((change) => !agesASwap(pace, onAir, change))
-    .toSorted((a, b) => byNeed(pace, a, b) || byReach(silence, a, b) || b.index - a.index);
+  const { slots } = outlook(pace, onAir);
+  const place = slots.findIndex(({ waits }) => waits > 0);
+  const silence = slots[place]?.waits ?? 0;
+  if (silence === 0) return [];
+  // What is said for longer ends later: the silence is shorter by as much.
+  const moment = ({ slots: going }: Outlook): EpochMs => going[place - 1]?.end ?? onAir.now;
+  const aim = { moment, over: silence, before: onAir.showing + place };
+  return changes(pace, onAir, aim, (slot, from, shown) => stretched(slot, from, shown, silence)).toSorted(
+    (a, b) => byNeed(pace, a, b) || byReach(silence, a, b) || b.index - a.index,
+  );
 }
 
-/** Whether a change lets a swap become too old that would else be right. */
-function agesASwap(pace: Pace, onAir: OnAir, { showing, to }: Change): boolean {
-  const late = ({ slots }: Outlook): number =>
-    slots.filter(({ start }, at) => {
-      const by = pace.slots[onAir.showing + at]?.by;
-      return by !== undefined && start > by;
-    }).length;
-  const changed = { ...onAir, lengths: { ...onAir.lengths, [showing]: to } };
-  return late(outlook(pace, changed)) > late(outlook(pace, onAir));
-}
-
-const stretched = (slot: Slot, from: Seconds, by: number): number =>
-  Math.max(from, Math.min(slot.longest, floor(from + by)));
+/** Longer by so much than it is meant to be, or than it has been already. */
+const stretched = (slot: Slot, from: Seconds, shown: number, by: number): number =>
+  Math.max(from, Math.min(slot.longest, floor(Math.max(from, shown) + by)));
 
 /** How much of what the end may be off by is left to what is still to come: a cut or a stretch is told from half of it on. */
 const SPARED = 0.5;
 
-/**
- * The cut to make now: the best that lets the next swap be shown in time; else, once the demonstration would use up half of
- * what its end may be late by, the best of {@link cutsFor}; else nothing.
- */
-export const nextCut = (pace: Pace, onAir: OnAir): Change | undefined =>
-  cutsForSwap(pace, onAir)[0] ??
-  (outlook(pace, onAir).over > pace.within * SPARED ? cutsFor(pace, onAir)[0] : undefined);
+/** What gives less is not worth a look at the screen, s. */
+const WORTH_S = 5;
 
 /**
- * The stretch to make now: what fills the next silence; else, once the demonstration would use up half of what its end may
- * be early by, the best of {@link stretchesFor}; else nothing.
+ * The one change to make now, nothing where all is well: the best cut that lets the next swap be shown in time; else, once the
+ * demonstration would use up half of what its end may be late by, the best of {@link cutsFor}; else what fills the next
+ * silence; else, once it would use up half of what its end may be early by, the best of {@link stretchesFor}.
+ *
+ * Every change makes {@link Troubles} less, so none undoes another, and whoever takes one after the other comes to an end.
  */
-export const nextStretch = (pace: Pace, onAir: OnAir): Change | undefined =>
-  fillsFor(pace, onAir)[0] ??
-  (outlook(pace, onAir).over + pace.within * SPARED < 0 ? stretchesFor(pace, onAir)[0] : undefined);
+export function nextChange(pace: Pace, onAir: OnAir): Change | undefined {
+  const kept = keepable(pace, onAir);
+  const before = troublesOf(outlook(pace, onAir), kept);
+  const helps = (change: Change): boolean =>
+    change.gives >= WORTH_S && isLess(troublesOf(outlook(pace, changed(onAir, change)), kept), before);
+  const { over } = outlook(pace, onAir);
+  const spared = pace.within * SPARED;
+  return (
+    cutsForSwap(pace, onAir, kept).find(helps) ??
+    (over > spared ? cutsFor(pace, onAir).find(helps) : undefined) ??
+    fillsFor(pace, onAir).find(helps) ??
+    (over < -spared ? stretchesFor(pace, onAir).find(helps) : undefined)
+  );
+}
+
+/** What is wrong with how it goes on, in seconds, the worst first: a spoilt swap cannot be mended by being in time. */
+interface Troubles {
+  /** By how much swaps will be too old that need not be. */
+  readonly aged: number;
+  /** How far from its time it ends. */
+  readonly off: number;
+  /** Dead air. */
+  readonly silent: number;
+}
+
+function troublesOf({ slots, over }: Outlook, kept: Kept): Troubles {
+  const sum = (values: readonly number[]): number => values.reduce((all, value) => all + value, 0);
+  return {
+    aged: sum(slots.map(({ id, start }) => Math.max(0, secondsBetween(kept.get(id) ?? start, start)))),
+    off: Math.abs(over),
+    silent: sum(slots.map(({ waits }) => waits)),
+  };
+}
+
+const isLess = (a: Troubles, b: Troubles): boolean =>
+  a.aged !== b.aged ? a.aged < b.aged : a.off !== b.off ? a.off < b.off : a.silent < b.silent;
+
+const changed = (onAir: OnAir, { showing, to }: Pick<Change, 'showing' | 'to'>): OnAir => ({
+  ...onAir,
+  lengths: { ...onAir.lengths, [showing]: to },
+});
 
 /** What each showing that is not over would give with the length that is wanted of it. */
 function changes(
@@ -140,16 +187,18 @@ function changes(
 ): Change[] {
   const before = moment(outlook(pace, onAir));
   return pace.slots.slice(0, end).flatMap((slot, index): Change[] => {
-    if (index < onAir.showing) return [];
+    if (index < onAir.showing || isOut(slot.id, onAir)) return [];
     const from = lengthOf(slot, onAir);
-    // What has been shown already cannot be cut any more.
-    const shown = index === onAir.showing ? secondsBetween(onAir.since, onAir.now) : 0;
-    const to = seconds(wanted(slot, from, Math.ceil(shown / ROUND) * ROUND));
-    const after = moment(outlook(pace, { ...onAir, lengths: { ...onAir.lengths, [slot.id]: to } }));
+    const to = seconds(wanted(slot, from, shownOf(index, onAir)));
+    const after = moment(outlook(pace, changed(onAir, { showing: slot.id, to })));
     const gives = seconds(Math.abs(secondsBetween(before, after)));
     return gives > 0 ? [{ showing: slot.id, index, from, to, gives }] : [];
   });
 }
+
+/** What has been shown of it already, in round figures: that cannot be cut any more. */
+const shownOf = (index: number, { showing, since, now }: OnAir): number =>
+  index === showing ? Math.max(0, Math.ceil(secondsBetween(since, now) / ROUND) * ROUND) : 0;
 
 const needOf = ({ slots }: Pace, { index }: Change): number => {
   const slot = slots[index];

@@ -1,5 +1,5 @@
 export { airSteps, playAir, type AirStep } from './on-air.ts';
-export { cutsFor, nextCut, nextStretch, type Change as StageChange } from './cuts.ts';
+export { cutsFor, nextChange, type Change as StageChange } from './cuts.ts';
 export { outlook, type OnAir, type Outlook, type Pace, type Slot } from './outlook.ts';
 export { paceOf } from './pace.ts';
 export { planDemonstration } from './demonstrate.ts';

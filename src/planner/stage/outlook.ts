@@ -46,7 +46,7 @@ export interface OnAir {
   readonly ended?: Readonly<Record<number, EpochMs>>;
   /** When what a showing waits for is expected to be over, where that is known better than from the usual lengths. */
   readonly ready?: Readonly<Record<string, EpochMs>>;
-  /** New lengths that have been chosen, by showing. */
+  /** New lengths that have been chosen, by showing; 0 for one that is left out. */
   readonly lengths: Readonly<Record<string, Seconds>>;
 }
 
@@ -67,6 +67,9 @@ export interface Outlook {
 /** What is reckoned with: a showing's chosen length, or the one of the rundown. */
 export const lengthOf = (slot: Slot, { lengths }: Pick<OnAir, 'lengths'>): Seconds =>
   lengths[slot.id] ?? slot.length;
+
+/** Whether a showing is left out. */
+export const isOut = (id: string, { lengths }: Pick<OnAir, 'lengths'>): boolean => lengths[id] === 0;
 
 /** When what a showing waits for is over; undefined where it waits for nothing that is known. */
 function readyAt(
@@ -95,6 +98,11 @@ export function outlook({ slots, lasts }: Pace, onAir: OnAir): Outlook {
   const going: Outlook['slots'][number][] = [];
   for (const [index, slot] of slots.entries()) {
     if (index < showing) continue;
+    if (index > showing && isOut(slot.id, onAir)) {
+      if (!ends.has(index)) ends.set(index, end);
+      going.push({ id: slot.id, start: end, end, waits: seconds(0) });
+      continue;
+    }
     const start = index === showing ? since : later(end, readyAt(slot, onAir, ends) ?? end);
     const waits = seconds(Math.max(0, secondsBetween(end, start)));
     const over = plus(start, lengthOf(slot, onAir));

@@ -1,8 +1,7 @@
 import type { StepId } from '../../plan/index.ts';
 import {
   airSteps,
-  nextCut,
-  nextStretch,
+  nextChange,
   paceOf,
   playAir,
   type AirStep,
@@ -109,11 +108,9 @@ export function playEvening(show: Show, seed: number, presenter: Presenter, cuts
   const changes: StageChange[] = [];
   const over: number[] = [];
 
-  /** Takes what the board offers, one after the other as the key is pressed; each changes a length, so there is an end to it. */
+  /** Takes what the board offers, one after the other as the key is pressed, until there is nothing more. */
   function adjust(onAir: OnAir): void {
-    for (let presses = 0; cuts && presses < 2 * pace.slots.length; presses += 1) {
-      const change = nextCut(pace, onAir) ?? nextStretch(pace, onAir);
-      if (!change) return;
+    for (let change = cuts && nextChange(pace, onAir); change; change = nextChange(pace, onAir)) {
       changes.push(change);
       lengths[change.showing] = change.to;
     }

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { airSteps, nextCut, outlook, paceOf, playAir, type OnAir } from '../../../src/planner/index.ts';
+import { airSteps, nextChange, outlook, paceOf, playAir, type OnAir } from '../../../src/planner/index.ts';
 import { plus, secondsBetween } from '../../../src/units/index.ts';
 import { lantern, ON_AIR } from '../../support/small-rundown.ts';
 
@@ -49,9 +49,9 @@ test('what is cut before the oven is done gives nothing: the cut that helps come
     ended: { 1: plus(ON_AIR, 100) },
   };
   expect(outlook(pace, onAir).over).toBe(55);
-  expect(nextCut(pace, onAir)).toMatchObject({ showing: 'stage.film', from: 70, to: 40, gives: 30 });
+  expect(nextChange(pace, onAir)).toMatchObject({ showing: 'stage.film', from: 70, to: 40, gives: 30 });
   // Where the bench sees that the bake is late, the break is as good long as short.
   const late = { ...onAir, ready: { 'shells.bake end': plus(ON_AIR, 420) } };
   expect(outlook(pace, late).over).toBe(60);
-  expect(nextCut(pace, late)).toMatchObject({ showing: 'shells.fill', to: 30, gives: 20 });
+  expect(nextChange(pace, late)).toMatchObject({ showing: 'shells.fill', to: 30, gives: 20 });
 });
