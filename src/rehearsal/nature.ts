@@ -10,7 +10,7 @@ export interface Nature {
 }
 
 /** A rest is ready in this share of its least: a plan's "at least" is taken to be enough. */
-const READY: DurationRange = { low: seconds(0.7), usual: seconds(0.85), high: seconds(1) };
+export const READY: DurationRange = { low: seconds(0.7), usual: seconds(0.85), high: seconds(1) };
 
 /** From what a length is drawn: so many times what is drawn from the range, in seconds. */
 export interface Lot {

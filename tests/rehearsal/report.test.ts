@@ -120,13 +120,15 @@ describe('a plan with a planted weakness', () => {
   };
 
   test('names it first, and what helps against it', () => {
-    const { windows, clashes, changes, got } = report(busyBefore, { runs: 300 });
+    const { windows, clashes, changes, best, got } = report(busyBefore, { runs: 300 });
     expect(windows[0]).toMatchObject({ kind: 'within', steps: ['batter.whisk', 'batter.pour'] });
     expect(windows[0]?.broken.low).toBeGreaterThan(0.03);
     expect(clashes).toContainEqual(
       expect.objectContaining({ kind: 'hands', step: 'batter.pour', behind: 'nuts.chop' }),
     );
-    expect(changes[0]?.well.difference.low).toBeGreaterThan(0);
+    expect(best?.words).toBe(changes[0]?.words);
+    expect(best?.well.difference.low).toBeGreaterThan(0);
+    expect(best?.well).not.toEqual(changes[0]?.well);
     for (const words of [
       'if batter: pour might wait 7 min instead of 2 min',
       'with one more pair of hands',

@@ -9,6 +9,7 @@ export function reportJson(report: Report) {
     plans: report.plans.map((plan) => ({ ...plan, service: written(plan.service) })),
     latestStarts: report.latestStarts.map((start) => ({ ...start, begin: written(start.begin) })),
     changes: report.changes.map((change) => ({ ...change, begin: written(change.begin) })),
+    ...(report.best && { best: { ...report.best, begin: written(report.best.begin) } }),
     bands: report.bands.map(({ step, start, end }) => ({ step, start: moments(start), end: moments(end) })),
   };
 }

@@ -21,12 +21,14 @@ export interface Report {
     /** In how many a new timetable was wanted, and how many of those were played again on the real bench with one. */
     readonly wanting: number;
     readonly onBench: number;
+    /** For how many of those that wanted one they stand; the others count as they went without one. */
+    readonly stoodFor: number;
     /** How many came to no end, on the real bench or off it, and the least seed of them. They count as late. */
     readonly stuck: number;
     readonly firstStuck?: number;
     /** What days were taken to be like, beside the plan's ranges; nothing where each draw stood for itself. */
     readonly life?: Life;
-    /** Seeds from which what is said of changes and latest beginnings was measured. */
+    /** On how many of these seeds every change was measured. */
     readonly compared: number;
   };
   /** Every service less than a minute late. */
@@ -49,6 +51,8 @@ export interface Report {
   readonly latestStarts: readonly LatestStart[];
   /** What was tried, what helps most first. */
   readonly changes: readonly TriedChange[];
+  /** The first of these that helped more than luck would, measured once more with other seeds; none where it did not again. */
+  readonly best?: TriedChange;
   readonly bands: readonly StepBand[];
 }
 

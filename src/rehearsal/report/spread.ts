@@ -1,4 +1,4 @@
-import { Z } from './chances.ts';
+import { pooled, type Chance } from './chances.ts';
 
 /**
  * How a length of time is spread over many rehearsals, in a table of fixed size: however many are played, it takes no more
@@ -99,21 +99,58 @@ export interface Estimate {
 }
 
 /**
- * A quantile and its interval: that of the share, looked up in the table (R. S. Woodruff, Journal of the American
- * Statistical Association 47, 1952). Weighed rehearsals count as fewer (L. Kish, Survey Sampling, 1965).
+ * A quantile and its interval: all figures below which the share that lies there may truly be the one asked for (R. S.
+ * Woodruff, Journal of the American Statistical Association 47, 1952). Each table is a class of rehearsals, of which some
+ * may have been looked at in part only, so the share's interval is that of {@link pooled}. Right to the width of a bin;
+ * Infinity where so few rehearsals tell nothing of how far it may lie.
  */
 export function quantileWithError(parts: readonly Weighed[], share: number): Estimate {
-  let [sum, squares] = [0, 0];
-  for (const { spread: table, weight } of parts) {
-    const counted = table.counts.reduce((all, one) => all + one, 0) + table.never;
-    sum += weight * counted;
-    squares += weight * weight * counted;
-  }
-  const effective = squares > 0 ? (sum * sum) / squares : 0;
-  const half = effective > 0 ? Z * Math.sqrt((share * (1 - share)) / effective) : 1;
+  const value = quantile(parts, share);
+  const classes = parts.map(({ spread: table, weight }) => {
+    const below = addedUp(table.counts);
+    return { weight, below, tries: (below.at(-1) ?? 0) + table.never };
+  });
+  const all = classes.reduce((sum, { weight, tries }) => sum + weight * tries, 0);
+  const [first] = parts;
+  if (!first || all === 0) return { value, low: NaN, high: NaN };
+  const shareTo = (bin: number): Chance =>
+    pooled(
+      classes.map(({ weight, below, tries }) => ({
+        weight: (weight * tries) / all,
+        hits: below[bin] ?? 0,
+        tries,
+      })),
+      all,
+    );
+  const { finest, counts } = first.spread;
+  const middle = (counts.length - 1) / 2;
+  const least = Math.min(...parts.map(({ spread }) => spread.least));
+  const most = Math.max(...parts.map(({ spread }) => spread.most));
+  const low = firstBin(counts.length, (bin) => shareTo(bin).high >= share);
+  const high = firstBin(counts.length, (bin) => shareTo(bin).low > share);
   return {
-    value: quantile(parts, share),
-    low: quantile(parts, share - half),
-    high: quantile(parts, share + half),
+    value,
+    low: low < counts.length ? Math.max(least, edge(finest, low - middle - 0.5)) : Infinity,
+    high: high < counts.length ? Math.min(most, edge(finest, high - middle + 0.5)) : Infinity,
   };
+}
+
+/** In each bin what is in it and in all before it. */
+function addedUp(counts: Spread['counts']): Spread['counts'] {
+  let all = 0;
+  return counts.map((one) => {
+    all += one;
+    return all;
+  });
+}
+
+/** The first of so many bins that is far enough, where all after it are too; their number where none is. */
+function firstBin(bins: number, isFarEnough: (bin: number) => boolean): number {
+  let [from, to] = [0, bins];
+  while (from < to) {
+    const bin = Math.floor((from + to) / 2);
+    if (isFarEnough(bin)) to = bin;
+    else from = bin + 1;
+  }
+  return from;
 }

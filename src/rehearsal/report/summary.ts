@@ -1,5 +1,6 @@
 import type { EpochMs, Seconds } from '../../units/index.ts';
 import { epochMs, minutes, plus, seconds } from '../../units/index.ts';
+import type { Window } from '../fast/index.ts';
 import { named, type Trouble } from './candidates.ts';
 import { beginOf, mayComeEarlier } from './changes.ts';
 import { difference, pooled, wilson, type Chance } from './chances.ts';
@@ -16,7 +17,7 @@ import type {
   WindowChance,
 } from './report.ts';
 import { quantile, quantileWithError, type Spread, type Weighed } from './spread.ts';
-import type { Findings } from './study.ts';
+import type { Findings, Tried } from './study.ts';
 import { correlation, ON_TIME, type Tally } from './tally.ts';
 import { REASONS, type Reason } from './waits.ts';
 import type { Paired } from './work.ts';
@@ -88,6 +89,7 @@ export function reportOf(found: Findings): Report {
       stopped: found.stopped,
       wanting: sum(classes, 1),
       onBench: sum(onBench, 0),
+      stoodFor: classes.reduce((all, { runs }, of) => all + ((onBench[of]?.runs ?? 0) > 0 ? runs : 0), 0),
       ...stuckIn(classes, onBench),
       ...(course.life && { life: course.life }),
       compared: found.changes[0]?.outcome.runs ?? [...found.minuteLess.values()][0]?.runs ?? 0,
@@ -105,8 +107,15 @@ export function reportOf(found: Findings): Report {
     clashes: clashesOf(found),
     latestStarts: latestStarts(found),
     changes: triedChanges(found),
+    ...bestChange(found),
     bands: bandsOf(found, parts),
   };
+}
+
+/** The best change as it went with seeds of its own, unless luck alone had made it the best. */
+function bestChange({ best }: Findings): Pick<Report, 'best'> {
+  const change = best && triedChange(best);
+  return change && helps(change) ? { best: change } : {};
 }
 
 /** How many came to no end, and one of them to be looked at. */
@@ -121,14 +130,20 @@ function stuckIn(
   return { stuck, ...(stuck > 0 && { firstStuck: first }) };
 }
 
-function windowChances({ course }: Findings, parts: readonly Part[]): WindowChance[] {
+const windowChances = (found: Findings, parts: readonly Part[]): WindowChance[] =>
+  windowsByChance(found, parts).map(({ window: { kind, steps, words }, broken }) => ({
+    kind,
+    steps,
+    words,
+    broken,
+  }));
+
+function windowsByChance(
+  { course }: Findings,
+  parts: readonly Part[],
+): { readonly window: Window; readonly broken: Chance }[] {
   return course.windows
-    .map(({ kind, steps, words }, place) => ({
-      kind,
-      steps,
-      words,
-      broken: chanceOf(parts, ({ broken }) => broken[place] ?? 0),
-    }))
+    .map((window, place) => ({ window, broken: chanceOf(parts, ({ broken }) => broken[place] ?? 0) }))
     .toSorted((a, b) => b.broken.share - a.broken.share || b.broken.high - a.broken.high);
 }
 
@@ -191,9 +206,10 @@ const RARE = 0.01;
 export function troubleOf(found: Findings, clashes: readonly ClashChance[]): Trouble {
   const { course } = found;
   const stepOf = new Map(course.steps.map((step) => [step.id, step]));
-  const order = windowChances(found, partsOf(found)).filter(({ broken }) => broken.share > 0);
   return {
-    windows: order.flatMap(({ words }) => course.windows.find((window) => window.words === words) ?? []),
+    windows: windowsByChance(found, partsOf(found)).flatMap(({ window, broken }) =>
+      broken.share > 0 ? [window] : [],
+    ),
     late: blameOf(found)
       .filter(({ onPath }) => onPath > 0)
       .flatMap(({ step }) => stepOf.get(step) ?? []),
@@ -240,17 +256,31 @@ function latestStarts(found: Findings): LatestStart[] {
 }
 
 /** What was tried, what lets most rehearsals go well first. */
-function triedChanges({ changes }: Findings): TriedChange[] {
+const triedChanges = (found: Findings): TriedChange[] => ranked(found).map(({ change }) => change);
+
+/** The change that helps most, if it seems to help at all. */
+export const bestOf = (found: Findings): Tried | undefined =>
+  ranked(found).find(({ change }) => helps(change))?.tried;
+
+function ranked({ changes }: Findings): { readonly tried: Tried; readonly change: TriedChange }[] {
   return changes
-    .map(({ words, outcome: { runs, onTime, well, sooner, begin } }) => ({
-      words,
-      onTime: measured(onTime, runs),
-      well: measured(well, runs),
-      sooner: seconds(sooner),
-      begin,
-    }))
-    .toSorted((a, b) => b.well.difference.by - a.well.difference.by || b.sooner - a.sooner);
+    .map((tried) => ({ tried, change: triedChange(tried) }))
+    .toSorted(
+      ({ change: a }, { change: b }) => b.well.difference.by - a.well.difference.by || b.sooner - a.sooner,
+    );
 }
+
+const triedChange = ({ words, outcome: { runs, onTime, well, sooner, begin } }: Tried): TriedChange => ({
+  words,
+  onTime: measured(onTime, runs),
+  well: measured(well, runs),
+  sooner: seconds(sooner),
+  begin,
+});
+
+/** Whether it helps more than luck would. */
+const helps = ({ well, onTime }: TriedChange): boolean =>
+  well.difference.low > 0 || onTime.difference.low > 0;
 
 const measured = ({ without, gained, lost }: Paired, runs: number): Measured => ({
   without: without / Math.max(1, runs),

@@ -5,8 +5,10 @@ import {
   wallClock,
   weekday,
   daysBetween,
+  type DurationRange,
   type EpochMs,
 } from '../../units/index.ts';
+import { READY } from '../nature.ts';
 import type { Chance, Difference } from './chances.ts';
 import type { Measured, Quantile, Report } from './report.ts';
 import type { Estimate } from './spread.ts';
@@ -52,10 +54,9 @@ function headLines(report: Report): string[] {
 const times = (count: number): string => (count === 1 ? 'once' : `${count} times`);
 
 function summaryLines(report: Report): string[] {
-  const { onTime, well, windows, changes, latestStarts, got } = report;
+  const { onTime, well, windows, latestStarts, got } = report;
   if (got.runs === 0) return ['No rehearsal had come to its end.'];
   const first = windows.find(({ broken, kind }) => broken.share > 0 && kind !== 'service');
-  const best = helpful(report);
   const sure = latestStarts.find(({ percent }) => percent === 95);
   return [
     `On time: in ${withError(onTime)} of rehearsals, by a minute.`,
@@ -65,14 +66,7 @@ function summaryLines(report: Report): string[] {
       ? `Breaks first: ${first.words}; broken in ${withError(first.broken)}.`
       : 'No limit of the plan was broken.',
     ...lateSummary(report),
-    ...(best
-      ? [
-          `Helps most, tried: ${best.words}.`,
-          `  All well in ${percent(best.well.with)} instead of ${percent(best.well.without)}, ${points(best.well.difference)}.`,
-        ]
-      : changes.length > 0
-        ? ['Nothing that was tried helps more than luck would.']
-        : []),
+    ...helpLines(report),
     ...(sure?.begin === undefined
       ? []
       : [
@@ -92,9 +86,17 @@ function lateSummary({ blame: { of, steps } }: Report): string[] {
   return [`${who}: ${worst.words}, ${percent(worst.added, 0)} of the delay.`];
 }
 
-/** What helps most, if it is more than chance. */
-const helpful = ({ changes }: Report): Report['changes'][number] | undefined =>
-  changes.find(({ well, onTime }) => well.difference.low > 0 || onTime.difference.low > 0);
+/** What helps most, by what it helps: where it does not make more of them go well, it makes more of them come in time. */
+function helpLines({ best, changes, got }: Report): string[] {
+  // Where it was stopped, what helps most may not have been tried twice, or not at all.
+  if (!best)
+    return changes.length > 0 && !got.stopped ? ['Nothing that was tried helps more than luck would.'] : [];
+  const [what, by] = best.well.difference.low > 0 ? ['All well', best.well] : ['On time', best.onTime];
+  return [
+    `Helps most, tried: ${best.words}.`,
+    `  ${what} in ${percent(by.with)} instead of ${percent(by.without)}, ${points(by.difference)}; on ${got.compared} others.`,
+  ];
+}
 
 function readySummary({ ready, late, onTime }: Report): string[] {
   const [half, nine, most] = [50, 90, 99].map(
@@ -136,7 +138,8 @@ function readyLines({ ready, got }: Report): string[] {
 }
 
 function readyError({ low, high }: Estimate): string {
-  if (!Number.isFinite(low) || !Number.isFinite(high)) return '';
+  if (!Number.isFinite(low)) return '';
+  if (!Number.isFinite(high)) return `(${whenReady(low)} or later)`;
   return `(${whenReady(low)} to ${whenReady(high)})`.replace(
     / (before|after) service to (.*) \1 service/,
     ' to $2 $1',
@@ -238,14 +241,14 @@ export function gotNotes({ got, plans }: Report): string[] {
   const count = got.runs === 1 ? 'One rehearsal' : `${got.runs} rehearsals`;
   return [
     `${count} of ${plans.map(({ title }) => title).join('; ')}, seeds from ${got.seed} on. The ranges are the cook's own guess until records replace them.`,
-    ...(got.wanting > got.onBench && got.onBench > 0
-      ? [`Of ${got.wanting} in which a new timetable was wanted, ${got.onBench} stand for all.`]
+    ...(got.stoodFor > got.onBench
+      ? [`Of ${got.wanting} in which a new timetable was wanted, ${got.onBench} stand for ${standFor(got)}.`]
       : []),
   ];
 }
 
 function gotLines({ got }: Report): string[] {
-  const { runs, seed, wanting, onBench, stuck, firstStuck, life } = got;
+  const { runs, seed, wanting, stuck, firstStuck, life } = got;
   if (runs === 0) return [];
   return [
     'How this was got',
@@ -254,12 +257,11 @@ function gotLines({ got }: Report): string[] {
     ...(life
       ? [
           `  Assumed beside them: two steps of a day go together by ${life.day}, two bakes in an oven by ${Math.round((life.day + life.oven) * 100) / 100};`,
+          `  a rest is enough after ${shares(READY)} of its least, one that ends at a temperature after ${shares(life.temperature)};`,
           `  ${percent(life.forgets)} of presses are forgotten for ${formatDuration(life.forgottenFor.least)} to ${formatDuration(life.forgottenFor.most)}; answers come after 2 to 20 s.`,
         ]
       : []),
-    ...(wanting > 0
-      ? [`  In ${wanting} a new timetable was wanted on the way. ${benchWords(onBench, wanting)}`]
-      : []),
+    ...(wanting > 0 ? [`  In ${wanting} a new timetable was wanted on the way. ${benchWords(got)}`] : []),
     ...(stuck > 0
       ? [`  ${stuck} came to no end and count as late; one of them has seed ${firstStuck}.`]
       : []),
@@ -268,15 +270,23 @@ function gotLines({ got }: Report): string[] {
   ];
 }
 
-function benchWords(onBench: number, wanting: number): string {
+function benchWords(got: Report['got']): string {
+  const { onBench, wanting, stoodFor } = got;
   if (onBench === 0) return 'They count as they went without one.';
   const which = onBench === wanting ? 'They' : `${onBench} of them, drawn by lot,`;
-  return `${which} were played again on the\n  real bench, where the cook takes one that keeps service${onBench === wanting ? '.' : ', and stand for all.'}`;
+  const rest = stoodFor < wanting ? '\n  The others count as they went without one.' : '';
+  return `${which} were played again on the\n  real bench, where the cook takes one that keeps service${onBench === stoodFor ? '.' : `, and stand for ${standFor(got)}.`}${rest}`;
 }
+
+const standFor = ({ wanting, stoodFor }: Report['got']): string =>
+  stoodFor === wanting ? 'all' : String(stoodFor);
 
 /** `83.1 % (80.6-85.4)`. */
 const withError = ({ share, low, high }: Chance): string =>
   `${percent(share)} (${figure(low)}-${figure(high)})`;
+
+/** `70 to 100 %`. */
+const shares = ({ low, high }: DurationRange): string => `${figure(low)} to ${figure(high)} %`;
 
 /** A share as a percentage; never rounded to all or nothing where it is neither. */
 const percent = (share: number, places = 1): string => `${figure(share, places)} %`;
