@@ -17,7 +17,7 @@ import type { ComponentEvent } from './component-machine.ts';
 import type { BenchEvent } from './events.ts';
 import { takeFeed } from './feeds.ts';
 import { takeForecast } from './forecast.ts';
-import { called, timerCalled, componentRun, lookup, must, runsOf, type Placed } from './lookup.ts';
+import { called, timerCalled, componentRun, lookup, must, nameIn, runsOf, type Placed } from './lookup.ts';
 import { door, intoOven, setOven, turned } from './oven-acts.ts';
 import { lastReadings, read } from './readings.ts';
 import { askForTimetable, decline, moveService, offer, offerNothing, takeTimetable } from './replanning.ts';
@@ -275,7 +275,7 @@ function lose(state: BenchState, event: Extract<BenchEvent, { kind: 'lost' }>): 
   if (!component || !first) return refused(`the plan has no component ${event.component}`);
   const run = componentRun(state, component.id);
   if (run.steps.every((step) => step.state === 'waiting'))
-    return refused(`${component.name} has not begun, so nothing is lost`);
+    return refused(`${nameIn(state.setup.workload, component.id)} has not begun, so nothing is lost`);
   const placed = must(lookup(state.setup.workload).placed, first.id);
   return acted(toComponent(state, placed, { type: 'LOST', at: event.time }, event.time));
 }

@@ -16,7 +16,7 @@ import { ovenAlarms } from './oven-alarms.ts';
 import { probeAlarms } from './probe-alarms.ts';
 import type { WantedCall } from './calls.ts';
 import { latestStart } from './calls.ts';
-import { called, componentRun, lookup, must, planned, runsOf, type Placed } from './lookup.ts';
+import { called, componentRun, lookup, must, nameIn, planned, runsOf, type Placed } from './lookup.ts';
 import { isServed } from './service.ts';
 import type { Alarm, BenchState, Clash, ExpectedStep, Projection, StepRun } from './state.ts';
 import { endsByClock, expectedLength } from './triggers.ts';
@@ -100,7 +100,7 @@ function waitingAlarms(
   expected: ReadonlyMap<StepId, ExpectedStep>,
   watch: Watch,
 ): WantedAlarm[] {
-  const { step, before, component } = placed;
+  const { step, before, component, name } = placed;
   const beforeRun = before && must(runsOf(state), before.id);
   const beforeEnd = beforeRun && 'endedAt' in beforeRun ? beforeRun.endedAt : undefined;
   const call = calls.find((each) => each.asks.kind === 'start' && each.asks.step === step.id);
@@ -117,7 +117,7 @@ function waitingAlarms(
           kind: 'waited too long',
           cause: `${called(placed)} should have followed ${before?.name} within ${roughly(step.within)}`,
           consequence: 'what waits is spoiling',
-          action: `${about.action}; or make ${component.name} again (lost)`,
+          action: `${about.action}; or make ${name} again (lost)`,
           priority: priorityOf('waited too long'),
         },
       ];
@@ -169,7 +169,7 @@ function runningAlarms(
     const about = {
       component: component.id,
       consequence: 'it is no longer as the plan wants it',
-      action: `take ${component.name} on to what is next`,
+      action: `take ${placed.name} on to what is next`,
       cause: `${called(placed)} may last ${roughly(step.length.atMost)} at most`,
     };
     if (watch.reached(plus(limit, GRACE_S))) {
@@ -224,6 +224,7 @@ function keepsAlarms(
   const { components, users } = lookup(state.setup.workload);
   const component = must(components, id);
   const { finishedAt, attempt } = componentRun(state, id);
+  const name = nameIn(state.setup.workload, id);
   if (component.keeps === undefined || finishedAt === undefined) return [];
   const open = (users.get(id) ?? []).filter((user) =>
     ['running', 'waiting'].includes(must(runsOf(state), user.id).state),
@@ -233,7 +234,7 @@ function keepsAlarms(
   const limit = plus(finishedAt, component.keeps);
   const about = {
     component: id,
-    cause: `${component.name} keeps ${roughly(component.keeps)} and was finished at ${clock(state, finishedAt)}`,
+    cause: `${name} keeps ${roughly(component.keeps)} and was finished at ${clock(state, finishedAt)}`,
   };
   if (watch.reached(plus(limit, GRACE_S))) {
     return [
@@ -242,7 +243,7 @@ function keepsAlarms(
         key: `kept too long ${id}#${attempt}`,
         kind: 'kept too long',
         consequence: 'it is past what the plan allows',
-        action: `do not count on it: judge it, or make ${component.name} again`,
+        action: `do not count on it: judge it, or make ${name} again`,
         priority: priorityOf('kept too long'),
       },
     ];
@@ -300,7 +301,7 @@ function clashAlarm(state: BenchState, clash: Clash): WantedAlarm[] {
   const words = {
     oven: [
       'one of them is baked wrong or has to wait',
-      `move one: hold ${second.component.name} back, or bring the other out first`,
+      `move one: hold ${second.name} back, or bring the other out first`,
     ],
     'not hot': [
       `${second.step.name} starts late or in a cold oven`,

@@ -15,6 +15,7 @@ import type { Priority } from './events.ts';
 import {
   componentRun,
   followsInOven,
+  called,
   lookup,
   must,
   ovenOf,
@@ -144,7 +145,7 @@ function startCall(
       key: `start ${step.id}#${run.attempt}`,
       asks: { kind: 'start', step: step.id },
       component: placed.component.id,
-      text: `${placed.component.name}: ${step.action}${ovenWords(state, placed)}`,
+      text: `${placed.name}: ${step.action}${ovenWords(state, placed)}`,
       ...(step.caution === undefined ? {} : { caution: step.caution }),
       due,
       ...(latest ? { latest } : {}),
@@ -170,11 +171,11 @@ export function latestStart(
     });
   }
   for (const needed of step.needs) {
-    const { component, next } = must(lookup(state.setup.workload).placed, needed);
+    const { component, name, next } = must(lookup(state.setup.workload).placed, needed);
     const finishedAt = componentRun(state, component.id).finishedAt;
     if (component.keeps === undefined || next || finishedAt === undefined) continue;
     const at = plus(finishedAt, component.keeps - expectedLength(step).usual);
-    limits.push({ at, breaks: `${component.name} keeps ${roughly(component.keeps)}` });
+    limits.push({ at, breaks: `${name} keeps ${roughly(component.keeps)}` });
   }
   return limits.toSorted((a, b) => a.at - b.at)[0];
 }
@@ -277,7 +278,7 @@ function doneCall(
       key: `done ${step.id}#${run.attempt}`,
       asks: { kind: 'done', step: step.id },
       component: component.id,
-      text: `${component.name}: ${step.name}, ${until}`,
+      text: `${called(placed)}, ${until}`,
       due,
       ...(latest ? { latest } : {}),
       priority: 'low',
@@ -329,8 +330,8 @@ function ovenCall(state: BenchState, setting: OvenSetting, course: Course, watch
   const goal = turnsOffAfter(placed, setting)
     ? ''
     : must(runsOf(state), step.id).state === 'running'
-      ? ` for ${component.name}, which is in it`
-      : ` for ${component.name}, right by ${clock(plus(due, (setting.hotBy - setting.at) / 1000))}`;
+      ? ` for ${placed.name}, which is in it`
+      : ` for ${placed.name}, right by ${clock(plus(due, (setting.hotBy - setting.at) / 1000))}`;
   const attempt = componentRun(state, component.id).attempt;
   return [
     {

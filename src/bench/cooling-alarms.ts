@@ -7,7 +7,7 @@ import { coldBy, type Expected } from './cooling-forecast.ts';
 import { isUsedUp, watchedIn, type Watched } from './cooling.ts';
 import { timeOut } from './cooling-trips.ts';
 import { FOLLOW_YOUR_PLAN, limitWords } from './cooling-words.ts';
-import { componentRun } from './lookup.ts';
+import { componentRun, nameIn } from './lookup.ts';
 import { isServed } from './service.ts';
 import type { BenchState, Projection } from './state.ts';
 import type { Watch } from './watch.ts';
@@ -86,12 +86,12 @@ const DEAD_BAND = 0.5;
 
 function wordsFor(
   state: BenchState,
-  { component, run, probe }: Watched,
+  { component, name, run, probe }: Watched,
   { limit, by }: Running,
   expected: Expected | undefined,
 ): Pick<WantedAlarm, 'cause' | 'action'> {
   const clock = clockOf(state);
-  const wanted = `${component.name} is to be read at ${limit.to} C or less by ${clock(by)}`;
+  const wanted = `${name} is to be read at ${limit.to} C or less by ${clock(by)}`;
   if (run.last === undefined) {
     return {
       cause: `${wanted}, and nothing has been read of it yet`,
@@ -131,7 +131,7 @@ const ICE_C = 2;
 
 /** A limit that is over: until a reading is as cold at last. Where nothing was ever read it stays the question that it was. */
 function passedAlarm(state: BenchState, watched: Watched, stand: Passed): WantedAlarm[] {
-  const { component, rules, run } = watched;
+  const { component, name, rules, run } = watched;
   if (stand.met || !rules) return [];
   const clock = clockOf(state);
   const words = limitWords(stand.limit, component);
@@ -141,7 +141,7 @@ function passedAlarm(state: BenchState, watched: Watched, stand: Passed): Wanted
         key: keyOf(watched, stand),
         kind: 'cooling',
         component: component.id,
-        cause: `${component.name} was to be read at ${stand.limit.to} C or less by ${clock(stand.by)}, and nothing was read of it`,
+        cause: `${name} was to be read at ${stand.limit.to} C or less by ${clock(stand.by)}, and nothing was read of it`,
         consequence: `whether ${rules.title} is met is not known: ${words}`,
         action: `read it, as the probe ${watched.probe}; ${FOLLOW_YOUR_PLAN}`,
         priority: priorityOf('cooling', 'minor'),
@@ -153,7 +153,7 @@ function passedAlarm(state: BenchState, watched: Watched, stand: Passed): Wanted
       key: `passed ${keyOf(watched, stand)}`,
       kind: 'cooling limit passed',
       component: component.id,
-      cause: `${component.name} was to be at ${stand.limit.to} C by ${clock(stand.by)}, and read ${degrees(run.last.celsius)} at ${clock(run.last.at)}`,
+      cause: `${name} was to be at ${stand.limit.to} C by ${clock(stand.by)}, and read ${degrees(run.last.celsius)} at ${clock(run.last.at)}`,
       consequence: `${rules.title} is not met: ${words}`,
       action: FOLLOW_YOUR_PLAN,
       priority: priorityOf('cooling limit passed'),
@@ -170,6 +170,7 @@ function outAlarms(state: BenchState, component: Component, watch: Watch): reado
   if (!out || isServed(state, component.plan)) return [];
   const { attempt } = componentRun(state, component.id);
   const clock = clockOf(state);
+  const name = nameIn(state.setup.workload, component.id);
   return out.limits.flatMap(({ after, says, isEnd }, index): WantedAlarm[] => {
     const over = plus(watch.now, after - out.total);
     const about = { component: component.id, consequence: `${out.rules.title}: ${says}` };
@@ -182,7 +183,7 @@ function outAlarms(state: BenchState, component: Component, watch: Watch): reado
           ...about,
           key: `passed ${key}`,
           kind: 'cooling limit passed',
-          cause: `${component.name} has been out of the cold for ${roughly(after)} in all`,
+          cause: `${name} has been out of the cold for ${roughly(after)} in all`,
           action: FOLLOW_YOUR_PLAN,
           priority: priorityOf('cooling limit passed'),
         },
@@ -196,7 +197,7 @@ function outAlarms(state: BenchState, component: Component, watch: Watch): reado
         ...about,
         key,
         kind: 'cooling',
-        cause: `${component.name} will have been out of the cold for ${roughly(after)} in all at ${clock(over)}`,
+        cause: `${name} will have been out of the cold for ${roughly(after)} in all at ${clock(over)}`,
         action: 'put it back in the cold, or use it',
         by: over,
         priority: priorityOf('cooling'),

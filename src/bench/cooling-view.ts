@@ -84,10 +84,10 @@ export function coolingViewOf(state: BenchState, now: EpochMs): CoolingView {
 /** The cooling of attempts that were lost, as far as it had come with their last reading. */
 export function lostCooling(state: BenchState): readonly ComponentCooling[] {
   return lostIn(state).map((watched) => {
-    const { component, probe, attempt, run } = watched;
+    const { component, name, probe, attempt, run } = watched;
     return {
       component: component.id,
-      name: component.name,
+      name,
       attempt,
       probe,
       since: run.since,
@@ -98,12 +98,12 @@ export function lostCooling(state: BenchState): readonly ComponentCooling[] {
 }
 
 function componentCooling(state: BenchState, watched: Watched, now: EpochMs): ComponentCooling {
-  const { component, probe, attempt, run, begunBy } = watched;
+  const { component, name, probe, attempt, run, begunBy } = watched;
   const usedUp = usedUpAt(state, component);
   const out = timeOut(state, component, now);
   return {
     component: component.id,
-    name: component.name,
+    name,
     attempt,
     probe,
     since: run.since,

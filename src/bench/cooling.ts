@@ -9,7 +9,7 @@ import {
 } from '../heat/index.ts';
 import type { Component, Kitchen, Step, StepId } from '../plan/index.ts';
 import { later, plus, type EpochMs } from '../units/index.ts';
-import { componentRun, lookup, must, runsOf } from './lookup.ts';
+import { componentRun, lookup, must, nameIn, runsOf } from './lookup.ts';
 import { isServed } from './service.ts';
 import type { BenchState, ComponentRun, CoolingWatch } from './state.ts';
 import { probesIn, readGoals } from './triggers.ts';
@@ -19,6 +19,8 @@ type Run = Pick<BenchState, 'setup' | 'components' | 'cooling' | 'probes'>;
 /** A component whose cooling is watched, and how far it has come by what was read. */
 export interface Watched {
   readonly component: Component;
+  /** What it is called; see `componentNames`. */
+  readonly name: string;
   /** The probe it is read by. */
   readonly probe: string;
   /** The set that the kitchen has chosen, and its limits for this kind of food; nothing and none where it has chosen none. */
@@ -136,6 +138,7 @@ function watchedBy(state: Run, component: Component, run: CoolingRun): Watched {
   const rules = rulesNamed(state.setup.workload.kitchen.rules);
   return {
     component,
+    name: nameIn(state.setup.workload, component.id),
     probe: coolingProbe(component),
     rules,
     limits: limitsFor(rules, component),

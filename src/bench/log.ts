@@ -6,9 +6,10 @@ const BY = { clock: 'by the clock', cook: 'by the cook', probe: 'by its temperat
 
 const givenTo = (run: StepRun): number => ('extra' in run ? (run.extra ?? 0) : 0);
 
-/** What a change of a component's machine means, in lines for people. */
+/** What a change of a component's machine means, in lines for people; `called` is the component's name. */
 export function stepLines(
   component: Component,
+  called: string,
   before: ComponentRun,
   after: ComponentRun,
   knownAt: EpochMs,
@@ -19,14 +20,14 @@ export function stepLines(
         at: after.since,
         kind: 'step',
         component: component.id,
-        text: `${component.name} lost, to be made again`,
+        text: `${called} lost, to be made again`,
       },
     ];
   }
   const lines: LogLine[] = [];
   for (const [index, run] of after.steps.entries()) {
     const old = before.steps[index];
-    const name = `${component.name}: ${component.steps[index]?.name}`;
+    const name = `${called}: ${component.steps[index]?.name}`;
     if (!old || old === run) continue;
     const say = (at: EpochMs, text: string): void => {
       lines.push({

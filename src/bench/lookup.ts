@@ -1,4 +1,12 @@
-import type { Component, ComponentId, Oven, Step, StepId, Workload } from '../plan/index.ts';
+import {
+  componentNames,
+  type Component,
+  type ComponentId,
+  type Oven,
+  type Step,
+  type StepId,
+  type Workload,
+} from '../plan/index.ts';
 import type { OvenSetting, PlannedStep, Timetable } from '../planner/index.ts';
 import type { BenchState, ComponentRun, OvenRun, StepRun } from './state.ts';
 
@@ -6,6 +14,8 @@ import type { BenchState, ComponentRun, OvenRun, StepRun } from './state.ts';
 export interface Placed {
   readonly step: Step;
   readonly component: Component;
+  /** What the component is called; see `componentNames`. */
+  readonly name: string;
   readonly index: number;
   readonly before?: Step;
   readonly next?: Step;
@@ -33,6 +43,7 @@ export function lookup(workload: Workload): Lookup {
       placed.set(step.id, {
         step,
         component,
+        name: nameIn(workload, component.id),
         index,
         ...(before ? { before } : {}),
         ...(next ? { next } : {}),
@@ -76,7 +87,10 @@ export function planned(timetable: Timetable): Planned {
 }
 
 /** A step as people call it: `shells: bake high`. */
-export const called = ({ component, step }: Placed): string => `${component.name}: ${step.name}`;
+export const called = ({ name, step }: Placed): string => `${name}: ${step.name}`;
+
+/** A component as people call it, told apart from its namesakes in other plans. */
+export const nameIn = (workload: Workload, id: ComponentId): string => must(componentNames(workload), id);
 
 /** A quick timer as people call it: `timer tea`, and `timer 1` for one that was given no name. */
 export const timerCalled = (name: string): string => (/^timer\b/.test(name) ? name : `timer ${name}`);

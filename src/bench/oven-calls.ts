@@ -12,7 +12,7 @@ const OPEN_BEFORE_S = 60;
 /** The call to turn round what is in an oven, once, while its step runs: an opening of the door that is allowed for. */
 export function turnCall(
   state: BenchState,
-  { step, component }: Placed,
+  { step, component, name }: Placed,
   running: Extract<StepRun, { state: 'running' }>,
   run: ComponentRun,
   watch: Watch,
@@ -27,7 +27,7 @@ export function turnCall(
       key: `turn ${step.id}#${run.attempt}`,
       asks: { kind: 'turn', oven, step: step.id },
       component: component.id,
-      text: `${component.name}: turn it round in the ${oven}, and shut the door`,
+      text: `${name}: turn it round in the ${oven}, and shut the door`,
       due,
       priority: 'medium',
     },

@@ -11,7 +11,7 @@ import {
 import type { Acted } from './acted.ts';
 import { expectedCourse, type Course } from './course.ts';
 import type { BenchEvent, Happening, Offer } from './events.ts';
-import { lookup, must, runsOf } from './lookup.ts';
+import { lookup, must, nameIn, runsOf } from './lookup.ts';
 import { isServed, services } from './service.ts';
 import { situationsAt, type Outlook } from './situations.ts';
 import type { BenchState, LogLine, Proposal, Replanning, Situation } from './state.ts';
@@ -90,10 +90,10 @@ function outdated(
   const { placed } = lookup(state.setup.workload);
   const named = (step: Proposal['timetable']['steps'][number]['step']): string => {
     const here = must(placed, step);
-    return `${here.component.name}: ${here.step.name}`;
+    return `${here.name}: ${here.step.name}`;
   };
   const lost = state.components.find((run, index) => run.attempt !== attempts[index]);
-  if (lost) return `${must(lookup(state.setup.workload).components, lost.component).name} was lost`;
+  if (lost) return `${nameIn(state.setup.workload, lost.component)} was lost`;
   const apart = (a: EpochMs, b: EpochMs): Seconds => Math.abs(secondsBetween(a, b)) as Seconds;
   for (const { step, start, end } of timetable.steps) {
     const run = must(runsOf(state), step);

@@ -8,7 +8,7 @@ import { expectedCourse, type Course } from './course.ts';
 import type { Effect } from './events.ts';
 import { stepLines } from './log.ts';
 import { isOnAir, isToldOnStage } from './on-air.ts';
-import { lookup, must, ovenOf, runsOf } from './lookup.ts';
+import { lookup, must, nameIn, ovenOf, runsOf } from './lookup.ts';
 import { ovenDeadline, stepOven } from './oven-machine.ts';
 import { lookOver } from './replanning.ts';
 import { marginOf, soonestReady } from './soonest.ts';
@@ -130,7 +130,8 @@ export function runClocks(state: BenchState, now: EpochMs): BenchState {
     const due = componentDeadline(component, run);
     if (due === undefined || due > now) return run;
     const next = stepComponent(component, run, { type: 'CLOCK', now });
-    if (next !== run) log.push(...stepLines(component, run, next, now));
+    if (next !== run)
+      log.push(...stepLines(component, nameIn(state.setup.workload, component.id), run, next, now));
     return next;
   });
   const models = lookup(state.setup.workload).ovens;

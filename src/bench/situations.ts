@@ -3,7 +3,7 @@ import { later, roughly, seconds, secondsBetween, type EpochMs, type Seconds } f
 import type { WantedAlarm } from './alarms.ts';
 import type { Course } from './course.ts';
 import { isOnAir } from './on-air.ts';
-import { called, lookup, must, planned, runsOf } from './lookup.ts';
+import { called, lookup, must, nameIn, planned, runsOf } from './lookup.ts';
 import { isServed } from './service.ts';
 import type { BenchState, Projection, Situation } from './state.ts';
 
@@ -46,12 +46,11 @@ const whyAsked = (key: string): string =>
   key.startsWith('service ') ? 'service was moved' : 'you asked for one';
 
 function lostOnes(state: BenchState): Situation[] {
-  const { components } = lookup(state.setup.workload);
   return state.components
     .filter((run) => run.attempt > 1 && run.finishedAt === undefined)
     .map((run) => ({
       key: `lost ${run.component}#${run.attempt}`,
-      reason: `${must(components, run.component).name} is to be made again`,
+      reason: `${nameIn(state.setup.workload, run.component)} is to be made again`,
     }));
 }
 

@@ -7,7 +7,7 @@ import type { BenchState, LogLine } from './state.ts';
 /** Gives one event to the machine of one component. */
 export function toComponent(
   state: BenchState,
-  { component }: Placed,
+  { component, name }: Placed,
   event: ComponentEvent,
   knownAt: EpochMs,
 ): BenchState {
@@ -15,7 +15,7 @@ export function toComponent(
   const components = state.components.map((run) => {
     if (run.component !== component.id) return run;
     const next = stepComponent(component, run, event);
-    lines.push(...stepLines(component, run, next, knownAt));
+    lines.push(...stepLines(component, name, run, next, knownAt));
     return next;
   });
   return { ...state, components, log: [...state.log, ...lines] };

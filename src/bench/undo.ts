@@ -2,7 +2,7 @@ import type { StepId, Workload } from '../plan/index.ts';
 import { begin, carryOut, remember } from './carry.ts';
 import { heatWords } from './calls.ts';
 import type { BenchEvent, Effect, RunSetup } from './events.ts';
-import { called, lookup, must, timerCalled } from './lookup.ts';
+import { called, lookup, must, nameIn, timerCalled } from './lookup.ts';
 import { advance, settle } from './settle.ts';
 import type { BenchState, Outcome } from './state.ts';
 
@@ -114,7 +114,7 @@ export function describe(event: BenchEvent, workload: Workload): string {
     case 'skip':
       return `${step(event.step)} skipped`;
     case 'lost':
-      return `${must(lookup(workload).components, event.component).name} lost`;
+      return `${nameIn(workload, event.component)} lost`;
     case 'oven set':
       return `${event.oven} ${heatWords(event.heat)}`;
     case 'door':

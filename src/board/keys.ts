@@ -132,20 +132,19 @@ function space(ui: Ui, pressing: Pressing): Pressed {
     case 'open':
       if (ui.sent.includes(top.call.key)) return only(ui);
       if (at - pressing.shownSince < STANDING)
-        return only(noted(ui, `press again: ${callText(top.call, state.setup.workload)}`, at));
-      return answerCall(ui, top.call, now, pressing);
+        return only(noted(ui, `press again: ${callText(top.call)}`, at));
+      return answerCall(ui, top.call, now);
     case 'call':
       if (ui.sent.includes(top.call.key)) return only(ui);
-      if (at - pressing.shownSince < HASTE)
-        return only(noted(ui, `press again: ${callText(top.call, state.setup.workload)}`, at));
-      return answerCall(ui, top.call, now, pressing);
+      if (at - pressing.shownSince < HASTE) return only(noted(ui, `press again: ${callText(top.call)}`, at));
+      return answerCall(ui, top.call, now);
     case 'nothing':
       return only(noted(ui, 'nothing is waiting for an answer', at));
   }
 }
 
-const answerCall = (ui: Ui, call: Call, at: EpochMs, { state }: Pressing, ago = ''): Pressed => {
-  const said = `${pressWord(call)}${ago}: ${callText(call, state.setup.workload)}${TAKE_BACK}`;
+const answerCall = (ui: Ui, call: Call, at: EpochMs, ago = ''): Pressed => {
+  const said = `${pressWord(call)}${ago}: ${callText(call)}${TAKE_BACK}`;
   return send(ui, answer(call, at), said, call.key);
 };
 
@@ -177,7 +176,7 @@ function done(ui: Ui, pressing: Pressing): Pressed {
   const running = runningIn(state, ui.selected);
   // A step that runs is ended by its own call, so that what is asked and what is answered are one thing.
   if (call && (!running || (call.asks.kind === 'done' && call.asks.step === running.id)))
-    return answerCall(ui, call, now, pressing);
+    return answerCall(ui, call, now);
   if (!running) return refuse(ui, 'nothing runs here', pressing);
   return send(
     ui,
@@ -251,9 +250,7 @@ function turnDoor(ui: Ui, oven: string, { state }: Pressing): Pressed {
 
 function knob(ui: Ui, pressing: Pressing): Pressed {
   const call = pressing.state.calls.find((each) => each.asks.kind === 'oven set');
-  return call
-    ? answerCall(ui, call, pressing.now, pressing)
-    : refuse(ui, 'no oven is waiting to be set', pressing);
+  return call ? answerCall(ui, call, pressing.now) : refuse(ui, 'no oven is waiting to be set', pressing);
 }
 
 function hush(ui: Ui, { state, now, at }: Pressing): Pressed {
@@ -330,7 +327,7 @@ function earlier(ui: Ui, pressing: Pressing): Pressed {
   const { state, now } = pressing;
   const call = ui.selected === undefined ? topmostCall(state, now) : standsOpen(state, ui.selected);
   if (call) {
-    const name = `${callText(call, state.setup.workload)}: ${pressWord(call)}`;
+    const name = `${callText(call)}: ${pressWord(call)}`;
     return ask(ui, { kind: 'back', name, about: { call: call.key } }, pressing);
   }
   const step = ui.selected === undefined ? undefined : runningIn(state, ui.selected);
@@ -357,9 +354,7 @@ function backDate(
     return send(ui, { kind: 'done', step: about.step, at }, said);
   }
   const call = pressing.state.calls.find((each) => each.key === about.call);
-  return call
-    ? answerCall(ui, call, at, pressing, ago)
-    : refuse(ui, 'that has been answered meanwhile', pressing);
+  return call ? answerCall(ui, call, at, ago) : refuse(ui, 'that has been answered meanwhile', pressing);
 }
 
 function lost(ui: Ui, index: number, name: string, pressing: Pressing): Pressed {

@@ -92,7 +92,7 @@ function jobDone(ui: Ui, { state, now, at }: Pressing): Pressed {
   const [call] = offView(state, now);
   if (!call) return only(noted(ui, 'nothing is due off view', at));
   if (ui.sent.includes(call.key)) return only(ui);
-  const said = `${pressWord(call)}: ${callText(call, state.setup.workload)}${TAKE_BACK}`;
+  const said = `${pressWord(call)}: ${callText(call)}${TAKE_BACK}`;
   return send(ui, answer(call, now), said, call.key);
 }
 

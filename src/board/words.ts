@@ -52,9 +52,7 @@ export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
       return reading(state, about);
     case 'set': {
       const call = state.calls.find((each) => each.asks.kind === 'oven set');
-      return call
-        ? send(answer(call, now), `set: ${callText(call, state.setup.workload)}`)
-        : say('no oven is waiting to be set');
+      return call ? send(answer(call, now), `set: ${callText(call)}`) : say('no oven is waiting to be set');
     }
     case 'door':
       return door(state, rest);
@@ -113,16 +111,14 @@ function topAnswer(state: BenchState, now: EpochMs, what: 'call' | 'any'): Asked
   if (what === 'any' && top.kind === 'alarm')
     return send({ kind: 'heard', key: top.alarm.key }, `heard: ${clean(top.alarm.kind)}`);
   const call = topmostCall(state, now);
-  return call
-    ? send(answer(call, now), `done: ${callText(call, state.setup.workload)}`)
-    : say('nothing is waiting for an answer');
+  return call ? send(answer(call, now), `done: ${callText(call)}`) : say('nothing is waiting for an answer');
 }
 
 function doneWith(state: BenchState, about: string, now: EpochMs): Asked {
   return withComponent(state, about, (id, name) => {
     const index = state.components.findIndex((run) => run.component === id);
     const call = standsOpen(state, index);
-    if (call) return send(answer(call, now), `done: ${callText(call, state.setup.workload)}`);
+    if (call) return send(answer(call, now), `done: ${callText(call)}`);
     const step = runningIn(state, index);
     if (!step) return say(`nothing of ${name} runs`);
     return send({ kind: 'done', step: step.id, at: now }, `done: ${stepCalled(state, step.id)}`);
@@ -134,7 +130,7 @@ function back(state: BenchState, [figure = '', ...rest]: readonly string[], now:
   if (!(count > 0 && count <= 1440)) return say('back wants minutes: back 4');
   const at = plus(now, -60 * count);
   const dated = (call: Call | undefined, running: Step | undefined, otherwise: string): Asked => {
-    if (call) return send(answer(call, at), `done ${count} min ago: ${callText(call, state.setup.workload)}`);
+    if (call) return send(answer(call, at), `done ${count} min ago: ${callText(call)}`);
     if (!running) return say(otherwise);
     const said = `done ${count} min ago: ${stepCalled(state, running.id)}`;
     return send({ kind: 'done', step: running.id, at }, said);

@@ -1,4 +1,5 @@
 import type { BenchState } from '../bench/index.ts';
+import { componentNames } from '../plan/index.ts';
 import { roughly, seconds, wallClock, type EpochMs, type Seconds } from '../units/index.ts';
 import type { Missed } from '../rehearsal/index.ts';
 import type { Thrown } from './play.ts';
@@ -9,11 +10,12 @@ const MOST = 8;
 /** What the cook missed in a rehearsal and what it cost, line by line; the one thing to practise comes last. */
 export function missedLines(state: BenchState, missed: Missed, thrown: readonly Thrown[]): readonly string[] {
   const { workload } = state.setup;
+  const names = componentNames(workload);
   const at = (moment: EpochMs): string => wallClock(moment, workload.kitchen.timeZone);
   const named = (id: string): string => {
     const component = workload.components.find(({ steps }) => steps.some((step) => step.id === id));
     const step = component?.steps.find((each) => each.id === id);
-    return `${component?.name ?? ''}: ${step?.name ?? ''}`;
+    return `${component ? names.get(component.id) : ''}: ${step?.name ?? ''}`;
   };
   const { services, late, early, windows, alarms, doors, leftOut } = missed;
   return [

@@ -12,6 +12,7 @@ import {
   type RunLink,
   type SimulatedClock,
 } from '../keeper/index.ts';
+import { componentNames } from '../plan/index.ts';
 import { replan } from '../planner/index.ts';
 import {
   createRehearsal,
@@ -228,12 +229,12 @@ class Player implements RunLink {
   /** What a person at the keyboard would see by now, the latest first. */
   #sees(): readonly string[] {
     if (this.#hands === 'simulated') return [];
-    const { components } = this.#options.setup.workload;
+    const names = componentNames(this.#options.setup.workload);
     const now = this.clock();
     return this.#rehearsal
       .sights(this.state)
       .filter(({ at }) => at <= now)
-      .map(({ component, what }) => `${components.find(({ id }) => id === component)?.name ?? ''}: ${what}`)
+      .map(({ component, what }) => `${names.get(component) ?? ''}: ${what}`)
       .toReversed();
   }
 

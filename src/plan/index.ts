@@ -44,7 +44,7 @@ export type { Loaded } from './files.ts';
 export type { SourceFile } from './source.ts';
 export { parsePreferences, preferenceOrder } from './prefer.ts';
 export { COOLING_RULE_NAMES, type CoolingRuleName } from './cooling-rules.ts';
-export { probesAsked, stepsById, usersOf } from './lookup.ts';
+export { componentNames, probesAsked, stepsById, usersOf } from './lookup.ts';
 export { describeTrigger } from './trigger.ts';
 export { newPlanText } from './new-plan.ts';
 export { kitchenJsonSchema, planJsonSchema, type JsonSchema } from './json-schema.ts';

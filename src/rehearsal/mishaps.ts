@@ -1,5 +1,5 @@
 import type { BenchState } from '../bench/index.ts';
-import type { Step, Workload } from '../plan/index.ts';
+import { componentNames, type Step, type Workload } from '../plan/index.ts';
 import { minutes, plus, secondsBetween, type EpochMs } from '../units/index.ts';
 import type { Troupe } from './cook.ts';
 import type { Fault } from './faults.ts';
@@ -109,7 +109,7 @@ function spoilt({ components, setup }: BenchState, from: EpochMs, { faults }: Tr
   return hasBegun
     .toSorted((a, b) => Number(isGoing(b)) - Number(isGoing(a)))
     .flatMap(({ component, attempt }): Mishap[] => {
-      const name = setup.workload.components.find(({ id }) => id === component)?.name ?? '';
+      const name = componentNames(setup.workload).get(component) ?? '';
       const known = faults.some(
         (fault) => fault.kind === 'spoilt' && fault.component === component && fault.attempt === attempt,
       );
@@ -198,6 +198,5 @@ function startForgotten(
     : [];
 }
 
-function called({ components }: Workload, { component, name }: Step): string {
-  return `${components.find(({ id }) => id === component)?.name ?? ''}: ${name}`;
-}
+const called = (workload: Workload, { component, name }: Step): string =>
+  `${componentNames(workload).get(component) ?? ''}: ${name}`;

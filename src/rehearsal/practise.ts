@@ -1,4 +1,5 @@
 import type { BenchState } from '../bench/index.ts';
+import { componentNames } from '../plan/index.ts';
 import { roughly, seconds, type Seconds } from '../units/index.ts';
 import type { LateAnswer, Missed } from './missed.ts';
 
@@ -35,7 +36,7 @@ export function toPractise(found: Omit<Missed, 'practise'>, { setup }: BenchStat
   const [hasty] = early.toSorted((a, b) => b.by - a.by);
   const step = setup.workload.components.flatMap(({ steps }) => steps).find(({ id }) => id === hasty?.step);
   if (hasty && step) {
-    const name = setup.workload.components.find(({ id }) => id === step.component)?.name ?? '';
+    const name = componentNames(setup.workload).get(step.component) ?? '';
     lessons.push({
       weight: EARLY_S + hasty.by,
       words: `wait until it is so: ${name}: ${step.name} was called done ${roughly(hasty.by)} before it looked it`,

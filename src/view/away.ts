@@ -47,7 +47,7 @@ export function awayView(state: BenchState, absence: Absence, now: EpochMs): Awa
         .map((alarm) => clean(`${alarm.kind}: ${alarm.action}`)),
       ...state.calls
         .filter((call) => call.due <= now)
-        .map((call) => `${callText(call, state.setup.workload)}, due ${wallClock(call.due, timeZone)}`),
+        .map((call) => `${callText(call)}, due ${wallClock(call.due, timeZone)}`),
     ],
   };
 }

@@ -1,4 +1,11 @@
-import type { Component, ComponentId, Step, StepId, Workload } from '../plan/index.ts';
+import {
+  componentNames,
+  type Component,
+  type ComponentId,
+  type Step,
+  type StepId,
+  type Workload,
+} from '../plan/index.ts';
 import type { BenchState, ComponentRun, Projection, StepRun } from '../bench/index.ts';
 import { later, type EpochMs } from '../units/index.ts';
 import { clean } from './text.ts';
@@ -26,8 +33,8 @@ export function lookupIn(workload: Workload): Lookup {
   const steps = new Map(
     workload.components.flatMap((component) => component.steps).map((step) => [step.id, step]),
   );
-  const names = screenNames(workload);
-  const nameOf = (id: ComponentId): string => names.get(id) ?? clean(id);
+  const names = componentNames(workload);
+  const nameOf = (id: ComponentId): string => clean(names.get(id) ?? id);
   const lookup: Lookup = {
     nameOf,
     step: (id) => steps.get(id),
@@ -40,25 +47,6 @@ export function lookupIn(workload: Workload): Lookup {
   };
   known.set(workload, lookup);
   return lookup;
-}
-
-function screenNames({ components, plans }: Workload): ReadonlyMap<ComponentId, string> {
-  const count = new Map<string, number>();
-  for (const { name, title } of components)
-    for (const word of new Set([name, title].map((text) => clean(text).toLowerCase())))
-      count.set(word, (count.get(word) ?? 0) + 1);
-  const namesakes = (name: string): number =>
-    components.filter((other) => clean(other.name) === clean(name)).length;
-  return new Map(
-    components.map(({ id, name, title, plan }) => {
-      const [short, long] = [clean(name), clean(title)];
-      if (namesakes(name) === 1) return [id, short];
-      return [
-        id,
-        count.get(long.toLowerCase()) === 1 ? long : `${short} (${clean(plans[plan]?.name ?? id)})`,
-      ];
-    }),
-  );
 }
 
 /** When a step was or will be on the bench, from what happened and what is expected. */

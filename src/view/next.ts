@@ -96,7 +96,7 @@ interface Ahead {
 const openCalls = (state: BenchState, now: EpochMs, shown: string | undefined): Ahead[] =>
   state.calls
     .filter((call) => call.due > now && call.key !== shown)
-    .map((call) => ({ at: call.due, ...callParts(call, state.setup.workload) }));
+    .map((call) => ({ at: call.due, ...callParts(call) }));
 
 /** Starts of steps that are still to come. Those a standing call already asks for are left to the call. */
 function startsAhead(

@@ -1,5 +1,5 @@
 import type { Alarm, BenchState, Call } from '../bench/index.ts';
-import { describeTrigger, type Step, type Workload } from '../plan/index.ts';
+import { describeTrigger, type Step } from '../plan/index.ts';
 import { countdown, roughly, secondsBetween, seconds, type EpochMs } from '../units/index.ts';
 import { lookupIn, runningStep } from './lookup.ts';
 import { clean, clockWords } from './text.ts';
@@ -47,7 +47,7 @@ export function nowView(state: BenchState, now: EpochMs, until: EpochMs | undefi
   const hands = handsOn(state);
   const others = state.calls
     .filter((call) => call.due <= now && !(top.kind === 'call' && top.call.key === call.key))
-    .map((call) => callText(call, state.setup.workload));
+    .map((call) => callText(call));
   switch (top.kind) {
     case 'alarm':
       return { ...alarmNow(top.alarm, now), others };
@@ -78,26 +78,19 @@ function alarmNow(alarm: Alarm, now: EpochMs): NowView {
 }
 
 /** The parts of a call's text: `shells: tray into the oven` is `shells` and `tray into the oven`. */
-export function callParts(call: Call, workload: Workload): { readonly who: string; readonly what: string } {
+export function callParts(call: Call): { readonly who: string; readonly what: string } {
   const text = clean(call.text);
   const colon = text.indexOf(': ');
-  if (colon <= 0 || colon > 40) return { who: '', what: text };
-  const lookup = lookupIn(workload);
-  const component = call.component === undefined ? undefined : lookup.component(call.component);
-  const who = text.slice(0, colon);
-  // An oven's call has a component too, but begins with the oven.
-  const own = component !== undefined && clean(component.name) === who;
-  return { who: own ? lookup.nameOf(component.id) : who, what: text.slice(colon + 2) };
+  return colon <= 0 || colon > 80
+    ? { who: '', what: text }
+    : { who: text.slice(0, colon), what: text.slice(colon + 2) };
 }
 
-/** A call in one line, under the component's name on the screen. */
-export function callText(call: Call, workload: Workload): string {
-  const { who, what } = callParts(call, workload);
-  return who === '' ? what : `${who}: ${what}`;
-}
+/** A call in one line. */
+export const callText = (call: Call): string => clean(call.text);
 
 function callNow(state: BenchState, call: Call, now: EpochMs): NowView {
-  const { who, what } = callParts(call, state.setup.workload);
+  const { who, what } = callParts(call);
   const late = secondsBetween(call.due, now);
   return {
     kind: 'call',
@@ -116,7 +109,7 @@ function callNow(state: BenchState, call: Call, now: EpochMs): NowView {
 }
 
 function openNow(state: BenchState, call: Call, now: EpochMs, free: string): NowView {
-  const { who, what } = callParts(call, state.setup.workload);
+  const { who, what } = callParts(call);
   return {
     kind: 'open',
     key: call.key,

@@ -149,7 +149,7 @@ function callWords(call: Call, state: BenchState, now: EpochMs): string {
     ? ` (${call.latest.at < now ? 'was to be ' : ''}by ${clockWords(call.latest.at, now, timeZone)}: ${clean(call.latest.breaks)})`
     : '';
   const caution = call.caution === undefined ? '' : ` Caution: ${sentence(call.caution)}`;
-  const what = `${callText(call, state.setup.workload)}${latest}${caution}`;
+  const what = `${callText(call)}${latest}${caution}`;
   if (call.due <= now) return `CALL ${what}`;
   const usually = call.asks.kind === 'done' ? 'usually ' : '';
   return `soon, ${usually}at ${clockWords(call.due, now, timeZone)}: ${what}`;

@@ -92,7 +92,7 @@ export function stageView(state: BenchState, projection: Projection, now: EpochM
   if (!stage) return undefined;
   const { rundown } = stage;
   const helper = rundown.helper ? { helper: helperWords(state, stage, projection, now) } : {};
-  const about = { ...helper, due: offView(state, now).map((call) => callText(call, state.setup.workload)) };
+  const about = { ...helper, due: offView(state, now).map((call) => callText(call)) };
   switch (stage.phase) {
     case 'before': {
       const next = showingView(stage, 0, stage.begins, now);

@@ -41,7 +41,7 @@ function together(now = '17:50'): Scene {
       setup: { ...alone.state.setup, workload, timetable },
       timetable,
       calls: [
-        call({ kind: 'start', step: named('tea/cream.whip') }, 'cream: whip', '17:49', {
+        call({ kind: 'start', step: named('tea/cream.whip') }, 'Rose cream: whip', '17:49', {
           component: componentId('tea/cream'),
         }),
       ],
