@@ -1,6 +1,6 @@
 import type { Step, StepId, Workload } from '../plan/index.ts';
-import { plus, seconds, type EpochMs, type Seconds } from '../units/index.ts';
-import { followsInOven, lookup, must, ovenOf, ovenRun, type Placed } from './lookup.ts';
+import { plus, seconds, secondsBetween, type EpochMs, type Seconds } from '../units/index.ts';
+import { followsInOven, lookup, must, ovenOf, ovenRun, planned, type Placed } from './lookup.ts';
 import { sameHeat } from './oven-reckoning.ts';
 import type { BenchState } from './state.ts';
 import { expectedLength } from './triggers.ts';
@@ -15,7 +15,7 @@ export interface Ahead {
   readonly needs: readonly StepId[];
   /** From the start of the step in question to when it is wanted, in seconds, waits not counted. */
   readonly offset: Seconds;
-  /** How long the waits in between may be used up: half of what is allowed, so that nothing waits to its limit. */
+  /** How long the waits and the rests in between may be drawn out: half of what is allowed, so that nothing waits to its limit. */
   readonly slack: Seconds;
 }
 
@@ -23,16 +23,19 @@ const known = new WeakMap<Workload, Map<StepId, readonly Ahead[]>>();
 
 /**
  * The earliest moment at which a step should start so that what follows it closely finds what it needs: components
- * that are expected late, and an oven that is still on its way. Nothing, where nothing lies ahead.
+ * that are expected late, and an oven that is still on its way. Nothing, where nothing lies ahead. What is there when it was
+ * told to be holds nothing back, however much of the waits was planned.
  */
 export function notBefore(
   run: Pick<BenchState, 'setup' | 'timetable' | 'ovens'>,
   placed: Placed,
   endOf: (step: StepId) => EpochMs,
 ): readonly EpochMs[] {
+  const told = (id: StepId): EpochMs => must(planned(run.timetable).steps, id).start;
   return aheadOf(run.setup.workload, placed).flatMap(({ step, needs, offset, slack }) => {
     const wanted = [...needs.map(endOf), ...ovenRight(run, step)];
-    return wanted.map((moment) => plus(moment, 0 - offset - slack));
+    const toldLater = secondsBetween(told(placed.step.id), told(step.id));
+    return wanted.map((moment) => plus(moment, 0 - Math.max(offset + slack, toldLater)));
   });
 }
 
@@ -57,9 +60,9 @@ export function aheadOf(workload: Workload, placed: Placed): readonly Ahead[] {
   let offset = 0;
   let slack = 0;
   let here = placed;
-  while (here.next?.within !== undefined) {
+  while (here.next?.within !== undefined && restsLonger(here.step) < Infinity) {
     offset += expectedLength(here.step).usual + here.next.after;
-    slack += (here.next.within - here.next.after) / 2;
+    slack += (here.next.within - here.next.after + restsLonger(here.step)) / 2;
     here = must(all, here.next.id);
     // What waits for this very step cannot be waited for.
     const needs = here.step.needs.filter((need) => !comesAfter(workload, need, placed.step.id));
@@ -68,6 +71,10 @@ export function aheadOf(workload: Workload, placed: Placed): readonly Ahead[] {
   found.set(placed.step.id, list);
   return list;
 }
+
+/** How much longer than it must be something may rest. */
+const restsLonger = ({ length }: Step): number =>
+  length.kind === 'rest' ? (length.atMost ?? Infinity) - length.atLeast : 0;
 
 /** Whether a step can only come after another one. */
 function comesAfter(workload: Workload, step: StepId, other: StepId): boolean {

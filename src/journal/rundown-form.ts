@@ -7,6 +7,9 @@ import { component, moment, name, span, step, words } from './shapes.ts';
  */
 
 const MOST = 10_000;
+/** Seconds of time in hand, or of what is missing of it. */
+const signed = z.number().min(-315_360_000).max(315_360_000);
+
 const list = <T extends z.ZodType>(of: T): z.ZodReadonly<z.ZodArray<T>> => z.array(of).max(MOST).readonly();
 
 const showing = z.object({
@@ -14,7 +17,13 @@ const showing = z.object({
   start: moment,
   end: moment,
   shows: z.discriminatedUnion('kind', [
-    z.object({ kind: z.literal('step'), component, step, part: z.enum(['whole', 'first', 'last']) }),
+    z.object({
+      kind: z.literal('step'),
+      component,
+      step,
+      part: z.enum(['whole', 'first', 'last']),
+      each: z.literal(true).optional(),
+    }),
     z.object({ kind: z.enum(['talk', 'break', 'beauty']), about: words }),
   ]),
   action: words,
@@ -36,6 +45,7 @@ const showing = z.object({
     ]),
   ),
   after: list(step),
+  slack: signed.optional(),
 });
 
 const swap = z.object({
@@ -57,6 +67,7 @@ const swap = z.object({
   ready: moment,
   usableFrom: moment,
   useBy: moment.optional(),
+  slack: signed.optional(),
   waits: list(z.object({ where: name, from: moment, until: moment })),
 });
 
@@ -68,6 +79,7 @@ export const rundownShape = z.object({
   within: span,
   helper: z.boolean(),
   ovens: z.object({ onStage: list(name), behind: list(name) }),
+  air: z.object({ places: step, onAir: step }).optional(),
   showings: list(showing),
   swaps: list(swap),
   jobs: list(

@@ -1,12 +1,13 @@
 import type { Place, Preference, StepId, Workload } from '../plan/index.ts';
-import { epochMs, type EpochMs } from '../units/index.ts';
+import { epochMs, plus, seconds, type EpochMs } from '../units/index.ts';
 import { calendarOf } from './calendar.ts';
 import { solve, type LevelResult, type SolveResult } from './core/index.ts';
 import { contradictions, explain, type Contradiction } from './explain.ts';
 import { extract, type Extraction, type Frame } from './extract.ts';
 import { impossibleAlone } from './impossible.ts';
 import { preferenceOf, type LevelName } from './ladder.ts';
-import type { Timetable } from './timetable.ts';
+import { lengthBounds } from './drafting.ts';
+import type { PlannedStep, Timetable } from './timetable.ts';
 import { scheduleOf, timetableOf } from './timetable-of.ts';
 import { tooLate } from './too-late.ts';
 import { verify } from './verify.ts';
@@ -156,6 +157,34 @@ function bestAt(workload: Workload, request: PlanRequest, moments: readonly Epoc
   const timetable = timetableOf(workload, extraction, found.schedule, base, moments);
   check(workload, request, timetable);
   return { extraction, result: { status: found.status, timetable, levels: found.levels, work: found.work } };
+}
+
+/**
+ * The timetable of a workload with the starts of another's, whose steps are as long or longer: each step that nature ends is as
+ * long as usual, each rest as long as it was, and the ovens are set for that.
+ * @throws Error when it fails its check (our own mistake).
+ */
+export function withUsualLengths(workload: Workload, longer: Timetable): Timetable {
+  const own = new Map(
+    workload.components.flatMap(({ steps }) => steps.map((step) => [step.id, step] as const)),
+  );
+  const steps = longer.steps.flatMap((planned): PlannedStep[] => {
+    const step = own.get(planned.step);
+    if (!step) return [];
+    const end =
+      step.length.kind === 'rest' ? planned.end : plus(planned.start, seconds(lengthBounds(step).least));
+    return [{ ...planned, end }];
+  });
+  const { service } = longer;
+  const base = epochMs(Math.floor(Math.max(...service) / 1000) * 1000);
+  const services = service.map((moment) => Math.floor((moment - base) / 1000));
+  const request: PlanRequest = { service: { kind: 'at', moments: service } };
+  const extraction = extract(workload, frameOf(workload, request, base, services));
+  const { activities } = extraction.problem;
+  const schedule = scheduleOf(workload, extraction, { ...longer, steps }, base, activities);
+  const timetable = timetableOf(workload, extraction, schedule, base, service);
+  check(workload, request, timetable);
+  return timetable;
 }
 
 function frameOf(

@@ -3,6 +3,7 @@ import { planTimetable, type PlanResult, type Refusal } from '../plan.ts';
 import type { Slot } from './slots.ts';
 import { derive, type Stage } from './derive.ts';
 import { reasonsFor } from './reasons.ts';
+import { slackened, type Share } from './slack.ts';
 import { carriedAlone, finals, swapAlone, type Question, type Story, type Wanted } from './story.ts';
 
 /** Work that is enough to see whether one copy, or one thing that is carried on, can be right at its minute. */
@@ -23,11 +24,14 @@ interface Forced {
 export class Alone {
   readonly #stage: Stage;
   readonly #ends: EpochMs;
+  readonly #share: Share;
   readonly #known = new Map<string, boolean>();
 
-  constructor(stage: Stage, ends: EpochMs) {
+  /** @param share how much slack is asked for. */
+  constructor(stage: Stage, ends: EpochMs, share: Share) {
     this.#stage = stage;
     this.#ends = ends;
+    this.#share = share;
   }
 
   /** Whether a question could be answered so, as far as can be seen. */
@@ -120,8 +124,7 @@ export class Alone {
   }
 
   #ask(story: Story): PlanResult {
-    const { workload } = derive(this.#stage, story);
-    return planTimetable(workload, {
+    return planTimetable(slackened(derive(this.#stage, story), this.#share), {
       service: { kind: 'at', moments: [this.#ends] },
       effort: A_LOOK,
       reasons: 'spare',

@@ -1,6 +1,7 @@
 import type { Demonstration, Workload } from '../../plan/index.ts';
 import { epochMs, plus, seconds, type EpochMs } from '../../units/index.ts';
-import { planTimetable, type PlanRequest, type PlanResult, type Refusal } from '../plan.ts';
+import { planTimetable, withUsualLengths, type PlanRequest, type PlanResult, type Refusal } from '../plan.ts';
+import type { Timetable } from '../timetable.ts';
 import { whenFrom } from '../words.ts';
 import { slotsOf } from './slots.ts';
 import { Alone } from './alone.ts';
@@ -8,6 +9,7 @@ import { choices, type Choice } from './choices.ts';
 import { derive, type Derived, type Stage } from './derive.ts';
 import { reasonsFor } from './reasons.ts';
 import type { Rundown, StageRequest, StageResult } from './rundown.ts';
+import { SHARES, slackened } from './slack.ts';
 import { rundownOf } from './telling.ts';
 import { verifyRundown } from './verify-rundown.ts';
 
@@ -34,27 +36,20 @@ export function planDemonstration(workload: Workload, request: StageRequest): St
     throw new RangeError('the soonest is reckoned from now: say when that is');
   const stage = stageOf(workload, plan.demonstration, request.helper);
   const ends = endOf(stage, request);
-  const alone = new Alone(stage, ends);
-  const hopeless = alone.hopeless();
+  const hopeless = new Alone(stage, ends, 0).hopeless();
   if (hopeless.length > 0) return { status: 'refused', reasons: hopeless };
-  const all = choices(stage, (question, carried) => alone.possible(question, carried));
   const effort = request.effort ?? ALL;
-  const found = firstRight(
-    stage,
-    all.choices,
-    ends,
-    effort,
-    request.when.kind === 'on air' ? request.now : undefined,
-  );
+  const now = request.when.kind === 'on air' ? request.now : undefined;
+  const found = bestRight(stage, ends, effort, now);
   if (found.kind === 'right')
     return request.when.kind === 'soonest'
-      ? soonest(stage, found, request, all.complete)
-      : polished(stage, found, ends, request, all.complete);
-  if (request.now !== undefined && request.when.kind === 'on air') {
-    const early = firstRight(stage, all.choices, ends, effort);
+      ? soonest(stage, found, request)
+      : polished(stage, found, ends, request);
+  if (now !== undefined) {
+    const early = bestRight(stage, ends, effort);
     if (early.kind === 'right') return tooLate(stage, early, request);
   }
-  return found.kind === 'none' ? refused(stage, all.choices, ends) : { status: 'unknown' };
+  return found.kind === 'none' ? refused(stage, found.all, ends) : { status: 'unknown' };
 }
 
 const stageOf = (workload: Workload, demonstration: Demonstration, helper?: boolean): Stage => ({
@@ -75,34 +70,40 @@ interface Right {
   readonly kind: 'right';
   readonly choice: Choice;
   readonly derived: Derived;
+  /** Of the derived workload with its slack. */
+  readonly slack: Workload;
   readonly result: Planned;
-  /** No cheaper story was left unanswered. */
+  /** No better story was left unanswered. */
   readonly proven: boolean;
 }
 
-/** The cheapest story for which there is a timetable. */
-function firstRight(
-  stage: Stage,
-  all: readonly Choice[],
-  ends: EpochMs,
-  effort: number,
-  now?: EpochMs,
-): Right | { readonly kind: 'none' | 'unknown' } {
+type Found =
+  | Right
+  | { readonly kind: 'none'; readonly all: readonly Choice[] }
+  | { readonly kind: 'unknown' };
+
+/** The cheapest story of those that have most slack. */
+function bestRight(stage: Stage, ends: EpochMs, effort: number, now?: EpochMs): Found {
   let [left, proven] = [effort, true];
-  for (const choice of all) {
-    if (left <= 0) return { kind: 'unknown' };
-    const derived = derive(stage, choice.story);
-    const each = Math.min(EACH, left);
-    const result = planTimetable(derived.workload, {
-      ...asked(ends, now),
-      effort: each,
-    });
-    if ('timetable' in result) return { kind: 'right', choice, derived, result, proven };
-    if (result.status === 'unknown') proven = false;
-    // An answer that there is none costs some work too, which is not told.
-    left -= result.status === 'unknown' ? result.work : A_REFUSAL;
+  let all: readonly Choice[] = [];
+  for (const share of SHARES) {
+    const alone = new Alone(stage, ends, share);
+    const told = choices(stage, (question, carried) => alone.possible(question, carried));
+    all = told.choices;
+    proven &&= told.complete;
+    for (const choice of all) {
+      if (left <= 0) return { kind: 'unknown' };
+      const derived = derive(stage, choice.story);
+      const slack = slackened(derived, share);
+      const each = Math.min(EACH, left);
+      const result = planTimetable(slack, { ...asked(ends, now), effort: each });
+      if ('timetable' in result) return { kind: 'right', choice, derived, slack, result, proven };
+      if (result.status === 'unknown') proven = false;
+      // An answer that there is none costs some work too, which is not told.
+      left -= result.status === 'unknown' ? result.work : A_REFUSAL;
+    }
   }
-  return { kind: proven ? 'none' : 'unknown' };
+  return proven ? { kind: 'none', all } : { kind: 'unknown' };
 }
 
 const A_REFUSAL = 20_000;
@@ -113,14 +114,9 @@ const asked = (ends: EpochMs, now?: EpochMs): PlanRequest => ({
   ...(now !== undefined && { now }),
 });
 
-function solved(
-  stage: Stage,
-  choice: Choice,
-  derived: Derived,
-  result: Planned,
-  proven: boolean,
-): StageResult {
-  const rundown: Rundown = rundownOf(stage, choice.story, derived, result.timetable, proven);
+function solved(stage: Stage, { choice, derived, proven }: Right, timetable: Timetable): StageResult {
+  const usual = withUsualLengths(derived.workload, timetable);
+  const rundown: Rundown = rundownOf(stage, choice.story, derived, usual, proven);
   const wrong = verifyRundown(stage.workload, rundown);
   if (wrong.length > 0) throw new Error(`a rundown that fails its check: ${wrong.join('; ')}`);
   return { status: 'solved', rundown };
@@ -129,34 +125,29 @@ function solved(
 /** The same story with a timetable that was looked for longer. */
 function polished(
   stage: Stage,
-  { choice, derived, result, proven }: Right,
+  found: Right,
   ends: EpochMs,
   { effort = POLISH, now }: StageRequest,
-  complete: boolean,
 ): StageResult {
+  const { result, slack } = found;
   const better =
     result.status === 'optimal'
       ? result
-      : planTimetable(derived.workload, {
+      : planTimetable(slack, {
           ...asked(ends, now),
           effort: Math.min(effort, POLISH),
           warmStart: result.timetable,
         });
-  return solved(stage, choice, derived, 'timetable' in better ? better : result, proven && complete);
+  return solved(stage, found, 'timetable' in better ? better.timetable : result.timetable);
 }
 
-function soonest(
-  stage: Stage,
-  { choice, derived, proven }: Right,
-  { now, effort }: StageRequest,
-  complete: boolean,
-): StageResult {
-  const result = planTimetable(derived.workload, {
+function soonest(stage: Stage, found: Right, { now, effort }: StageRequest): StageResult {
+  const result = planTimetable(found.slack, {
     service: { kind: 'soonest' },
     ...(now !== undefined && { now }),
     ...(effort !== undefined && { effort }),
   });
-  if ('timetable' in result) return solved(stage, choice, derived, result, proven && complete);
+  if ('timetable' in result) return solved(stage, found, result.timetable);
   return result.status === 'infeasible'
     ? { status: 'refused', reasons: result.reasons }
     : { status: 'unknown' };
@@ -165,7 +156,7 @@ function soonest(
 /** It could go on air then if work had begun earlier. */
 function tooLate(
   stage: Stage,
-  { derived, result }: Right,
+  { derived, slack, result }: Right,
   { now = epochMs(0), when }: StageRequest,
 ): StageResult {
   const first = Math.min(
@@ -174,7 +165,7 @@ function tooLate(
   );
   const at = when.kind === 'on air' ? when.at : now;
   const words = whenFrom(stage.workload.kitchen.timeZone, at);
-  const next = planTimetable(derived.workload, { service: { kind: 'soonest' }, now });
+  const next = planTimetable(slack, { service: { kind: 'soonest' }, now });
   const could =
     'timetable' in next ? next.timetable.steps.find(({ step }) => step === derived.onAir)?.start : undefined;
   const message = `it cannot go on air at ${words(at)}: work ahead would have to begin at ${words(epochMs(first))}, and it is ${words(now)}${could === undefined ? '' : `; the soonest is ${words(could)}`}`;

@@ -11,7 +11,7 @@ import {
   type StepId,
   type Workload,
 } from '../../plan/index.ts';
-import { seconds } from '../../units/index.ts';
+import { seconds, type Seconds } from '../../units/index.ts';
 import type { Slot } from './slots.ts';
 import { frameOf } from './frame.ts';
 import { letters, needKey, swapOf, type Batch } from './batch.ts';
@@ -38,6 +38,8 @@ export interface Derived {
   readonly places: StepId;
   /** The components that no plan has: the air time, and talks, breaks and the beauty. */
   readonly frame: ReadonlySet<ComponentId>;
+  /** How long before everybody goes to their places what may wait is to be ready: the plan's margin. */
+  readonly margin: Seconds;
 }
 
 /** What a demonstration is derived from. */
@@ -98,6 +100,7 @@ export function derive(stage: Stage, story: Story): Derived {
     onAir: frame.onAir,
     places: frame.places,
     frame: new Set([frame.air.id, frame.stageId]),
+    margin: plan.margin,
   };
 }
 

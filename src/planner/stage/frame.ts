@@ -12,7 +12,7 @@ import type { Slot } from './slots.ts';
 import type { Story } from './story.ts';
 
 /** How long everybody has to be at their places before it goes on air. */
-const TO_PLACES: Seconds = seconds(60);
+export const TO_PLACES: Seconds = seconds(60);
 
 /** What a demonstration has beside its batches. */
 export interface Frame {

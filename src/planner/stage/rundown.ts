@@ -18,6 +18,8 @@ export interface Rundown {
   readonly within: Seconds;
   readonly helper: boolean;
   readonly ovens: { readonly onStage: readonly string[]; readonly behind: readonly string[] };
+  /** The steps of the derived workload that are nobody's showing: everybody to their places, and the time on air. A run of an older version has none. */
+  readonly air?: { readonly places: StepId; readonly onAir: StepId };
   /** In order, each beginning where the one before it ends. */
   readonly showings: readonly Showing[];
   /** In the order of their use. */
@@ -67,6 +69,11 @@ export interface Showing {
   readonly brings: readonly Brought[];
   /** Steps of the derived workload that must be over before it can begin, beside the showing before it. */
   readonly after: readonly StepId[];
+  /**
+   * How long before it what it waits for off view is over, if all of that takes its longest and the showings go as planned;
+   * negative: it is not. Left out where it waits for nothing off view.
+   */
+  readonly slack?: Seconds;
 }
 
 /** Where the object on the table comes from. */
@@ -112,6 +119,8 @@ export interface Swap {
   /** The earliest and the latest moment at which it is right, made when it is made; without a latest it keeps. */
   readonly usableFrom: EpochMs;
   readonly useBy?: EpochMs;
+  /** How long before it is wanted it is right if all that makes it takes its longest; negative: it is not. A run of an older version has none. */
+  readonly slack?: Seconds;
   /** Where it stands until it is wanted, in order of time. */
   readonly waits: readonly Waiting[];
 }

@@ -6,6 +6,7 @@ import { presenterDecides, type Slot } from './slots.ts';
 import { isSwap, letters, needKey, type Batch, type SwapBatch } from './batch.ts';
 import { copiesOf, type Derived, type Made, type Stage } from './derive.ts';
 import { jobsOf } from './jobs.ts';
+import { SlowEvening } from './in-hand.ts';
 import type { Brought, Rundown, Showing, ShownFrom, Swap, SwapState, Waiting } from './rundown.ts';
 import type { Story } from './story.ts';
 
@@ -15,6 +16,7 @@ interface Told {
   readonly story: Story;
   readonly derived: Derived;
   readonly planned: ReadonlyMap<StepId, PlannedStep>;
+  readonly slow: SlowEvening;
 }
 
 /** The rundown of a story by its timetable. */
@@ -26,7 +28,7 @@ export function rundownOf(
   proven: boolean,
 ): Rundown {
   const planned = new Map(timetable.steps.map((each) => [each.step, each]));
-  const told: Told = { stage, story, derived, planned };
+  const told: Told = { stage, story, derived, planned, slow: new SlowEvening(derived, planned) };
   const { demonstration, workload, helper } = stage;
   const showings = story.slots.map((slot) => showing(slot, told));
   const onAir = timeOf(derived.onAir, told);
@@ -41,6 +43,7 @@ export function rundownOf(
     within: demonstration.within,
     helper,
     ovens: { onStage: demonstration.ovens, behind },
+    air: { places: derived.places, onAir: derived.onAir },
     showings,
     swaps: story.batches.filter(isSwap).map((batch) => swap(batch, told)),
     jobs: jobsOf(derived, timetable),
@@ -82,6 +85,7 @@ function showing(slot: Slot, told: Told): Showing {
   const index = onTable?.touches.find((touch) => touch.slot === slot)?.index;
   const of = index === undefined ? undefined : onTable?.component.steps[index];
   const before = told.derived.showings[number - 1];
+  const after = afterOf(step, told).filter((each) => each !== before);
   return {
     step: step.id,
     start,
@@ -105,8 +109,22 @@ function showing(slot: Slot, told: Told): Showing {
     ...(show.say !== undefined && { say: show.say }),
     from: shownFrom(slot, onTable, told),
     brings: onTable && index !== undefined ? brought(onTable, index, told) : [],
-    after: afterOf(step, told).filter((each) => each !== before),
+    after,
+    ...slackOf(after, start, told),
   };
+}
+
+/** What is fetched says itself how much time it has in hand. */
+function slackOf(after: readonly StepId[], start: EpochMs, told: Told): Pick<Showing, 'slack'> {
+  const swapped = new Set(
+    told.story.batches.filter(isSwap).flatMap((batch) => {
+      const { pieces, component } = madeOf(batch, told);
+      return component.steps.filter((_, place) => pieces[place]?.ahead).map(({ id }) => id);
+    }),
+  );
+  const offView = after.filter((id) => !told.slow.isShown(id) && !swapped.has(id));
+  if (offView.length === 0) return {};
+  return { slack: seconds(Math.min(...offView.map((id) => told.slow.slack(id, start)))) };
 }
 
 /** The step before it in its component, and what it needs. */
@@ -173,7 +191,10 @@ function swap(batch: SwapBatch, told: Told): Swap {
     made: [made.component.id, ...parts.map(({ id }) => id)],
     starts: epochMs(Number.isFinite(starts) ? starts : wanted.start),
     ready,
-    ...rightFrom(made, ahead, last, user, told),
+    ...(origin.inside && last?.length.kind === 'takes'
+      ? rightInside(last.length.range, last.id, told)
+      : rightFrom(made, ahead, last, user, told)),
+    ...(last && { slack: told.slow[origin.inside ? 'slackInside' : 'slack'](last.id, wanted.start) }),
     waits: waits(last, wanted.start, told),
   };
 }
@@ -199,6 +220,19 @@ function userOf(batch: SwapBatch, ahead: number, told: Told): Step {
   const first = users.toSorted((a, b) => timeOf(a.id, told).start - timeOf(b.id, told).start)[0];
   if (!first) throw new Error(`nobody takes the copy ${letterOf(batch)}`);
   return first;
+}
+
+/** A copy that nature is still at is right from when it could be so far at the soonest until when it is at the latest. */
+function rightInside(
+  { low, high }: DurationRange,
+  last: StepId,
+  told: Told,
+): Pick<Swap, 'usableFrom' | 'useBy'> {
+  const { start } = timeOf(last, told);
+  return {
+    usableFrom: plus(start, seconds(Math.ceil(low))),
+    useBy: plus(start, seconds(Math.max(Math.ceil(low), Math.floor(high)))),
+  };
 }
 
 /**

@@ -313,7 +313,10 @@ function join(
       return {
         needs: ahead.needs.map(part),
         hot: following.isHot && following.oven && !following.followsInOven ? following : undefined,
-        shift: Math.round((0 - ahead.offset - ahead.slack) * 1000),
+        shift: -Math.max(
+          Math.round((ahead.offset + ahead.slack) * 1000),
+          following.toldStart - step.toldStart,
+        ),
       };
     });
     const probes = probesNamed(placed.step);
