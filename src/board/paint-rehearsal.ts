@@ -1,4 +1,4 @@
-import { clean } from '../view/index.ts';
+import { cells, clean } from '../view/index.ts';
 import type { Mishap } from '../rehearsal/index.ts';
 import { BLANK, cutLine, ends, line, widthOf, type Line } from './lines.ts';
 import { mishapWords } from './rehearsal-keys.ts';
@@ -8,22 +8,31 @@ import type { ScreenContext } from './ui.ts';
 /** More things than this at once are counted. */
 const MOST_SIGHTS = 2;
 
+/** A part of the topmost row. What is needed most (the least `rank`) keeps its place on a narrow screen. */
+interface Part {
+  readonly text: string;
+  readonly rank: number;
+}
+
 /**
- * The topmost rows of a rehearsal, and of nothing else: that it is one, how it goes, its time, and its keys as far as they fit;
- * below, what there is to be seen for whoever has hands of their own. Nothing where the run is live.
+ * The topmost rows of a rehearsal, and of nothing else: that it is one, how it goes, and its keys as far as they fit, those
+ * that are needed most before others; below, what there is to be seen for whoever has hands of their own. Nothing where the
+ * run is live.
  */
 export function paintRehearsal({ playing }: ScreenContext, clock: string, width: number): Line[] {
   if (!playing) return [];
-  const keys = [playing.stopped ? '0 go' : '0 stop', 'Enter on', 'Bksp back', 'e wrong', '+ - speed'];
-  const what = playing.hands === 'mine' ? ' REHEARSAL, your hands' : ' REHEARSAL';
-  const whole = [what, goes(playing), `simulated ${clock}`];
-  const choices = [
-    ...keys.map((_, left) => [...whole, ...keys.slice(0, keys.length - left)].join('  ')),
-    [what, goes(playing), clock].join('  '),
-    [' REHEARSAL', goes(playing), clock].join('  '),
+  const parts: readonly Part[] = [
+    { text: ' REHEARSAL', rank: 0 },
+    ...(playing.hands === 'mine' ? [{ text: 'your hands', rank: 4 }] : []),
+    { text: goes(playing), rank: playing.stopped ? 1 : 5 },
+    { text: playing.stopped ? '0 go' : '0 stop', rank: 2 },
+    { text: 'Enter on', rank: 6 },
+    { text: 'Bksp back', rank: 7 },
+    { text: 'e wrong', rank: 3 },
+    { text: '+ - speed', rank: 8 },
+    { text: `simulated ${clock}`, rank: 9 },
   ];
-  const text = choices.find((each) => widthOf(line(each)) <= width) ?? choices.at(-1) ?? '';
-  const row = cutLine(line(text, { inverse: true, bold: true }), width);
+  const row = line(fitting(parts, width), { inverse: true, bold: true });
   return [
     [...row, { text: ' '.repeat(width - widthOf(row)), inverse: true }],
     ...playing.sees.slice(0, MOST_SIGHTS).map((sight, index, shown) => {
@@ -48,6 +57,17 @@ export function paintMishaps(choices: readonly Mishap[], width: number, rows: nu
   ];
   // Where not all fits, what can be chosen comes first.
   return [...(head.length + list.length <= rows ? head : []), ...list].slice(0, rows);
+}
+
+/** The parts in their order, two spaces between them: as many as fit, the ones of the least rank first. */
+function fitting(parts: readonly Part[], width: number): string {
+  const kept = new Set<Part>();
+  const words = (): string => parts.flatMap((part) => (kept.has(part) ? [part.text] : [])).join('  ');
+  for (const part of parts.toSorted((a, b) => a.rank - b.rank)) {
+    kept.add(part);
+    if (cells(words()) > width) kept.delete(part);
+  }
+  return words();
 }
 
 /** How fast it goes, or that it stands. */

@@ -46,7 +46,8 @@ export function runPlain(link: RunLink, io: PlainIo): Promise<BoardEnd> {
   let lines = 0;
   const write = (line: string): void => {
     lines += 1;
-    if (io.stdout.writable) io.stdout.write(`${line}\n`);
+    // A line that is read by itself, in a log or on a second screen, is never taken for one of a live run.
+    if (io.stdout.writable) io.stdout.write(`${rehearsing ? 'rehearsal ' : ''}${line}\n`);
   };
   const { look, see, status, begin } = lookout(link, io, write);
   const carryOut = (asked: Asked): void => {

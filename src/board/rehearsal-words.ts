@@ -36,10 +36,10 @@ export function rehearsalAsk(text: string, rehearsing: Rehearsing): readonly str
   }
 }
 
-/** How a rehearsal plays, in one line. */
+/** How a rehearsal plays, in a few words. That it is one stands before every line. */
 export function playingWords({ speed, stopped, hands }: Playing): string {
   const goes = speed === 1 ? 'in real time' : `${Number(speed.toPrecision(3))} times as fast as life`;
-  return `REHEARSAL${hands === 'mine' ? ', your hands' : ''}: ${stopped ? 'stopped; else ' : ''}${goes}`;
+  return `${hands === 'mine' ? 'with your hands, ' : ''}${stopped ? 'stopped; else ' : ''}${goes}`;
 }
 
 export const sightWords = (sight: string): string => `YOU SEE ${clean(sight)}`;

@@ -241,7 +241,8 @@ class Player implements RunLink {
   #changeSpeed(speed: number | undefined): Said {
     if (speed === undefined) return bad('there is no other speed that way');
     this.#speed = speed;
-    return good('');
+    // While it stands the board does not show how fast it would go.
+    return good(this.#stopped ? `${speed === 1 ? 'real time' : `${speed}x life`} when it goes on` : '');
   }
 
   /** Goes on to the next thing that is worth telling. */

@@ -34,7 +34,7 @@ const BACKSPACE = '\u007F';
 
 test('stopped, taken on, taken back: the same moments come again', async () => {
   const terminal = watch('--speed', '20');
-  await terminal.until(() => /^ REHEARSAL {2}20x life {2}simulated/.test(top(terminal)), 'a rehearsal');
+  await terminal.until(() => /^ REHEARSAL {2}20x life {2}.*simulated/.test(top(terminal)), 'a rehearsal');
   terminal.type('0');
   await terminal.until(() => top(terminal).includes('STOPPED'), 'a clock that stands still');
   const on: string[] = [];
@@ -81,9 +81,9 @@ test("with one's own hands, in plain lines: what is to be seen is told, and the 
   onTestFinished(() => void child.kill('SIGKILL'));
   const say = (word: string): void => void child.stdin?.write(`${word}\n`);
   const comes = (text: string): Promise<boolean> => until(text, () => child.lines().includes(text));
-  await comes('REHEARSAL, your hands: in real time');
+  await comes('rehearsal with your hands, in real time');
   say('hold');
-  await comes('your hands: stopped');
+  await comes('your hands, stopped');
   await comes('CALL');
   // The first step ends by its probe, the second by the eye of whoever whisks.
   for (const word of ['done', 'next', 'next', 'next', 'done', ...Array.from({ length: 20 }, () => 'next')]) {
@@ -93,6 +93,14 @@ test("with one's own hands, in plain lines: what is to be seen is told, and the 
     await until(`an answer to ${word}`, () => child.lines() !== before);
   }
   await comes('YOU SEE nests: peaks stand stiff and glossy');
+  // Each line says that it is of a rehearsal, whoever reads it by itself.
+  expect(
+    child
+      .lines()
+      .trimEnd()
+      .split('\n')
+      .filter((line) => !line.startsWith('rehearsal')),
+  ).toEqual([]);
   say('quit');
   await comes('left before service (seed 5)');
   await comes('Terrace tea, ');
