@@ -148,7 +148,7 @@ function addRehearsal(root: Command, out: Out): void {
     .option(...PREFER)
     .option(...YIELD)
     .option(...KITCHEN)
-    .option('--runs <number>', 'how many rehearsals', '1000')
+    .option('--runs <number>', 'how many rehearsals; 1000 if not said')
     .option('--seed <number>', 'which ones: the same seed gives the same rehearsals', '1')
     .option('--picture <file.svg>', 'write a picture of when each step happens, from many rehearsals')
     .option('--watch', 'one rehearsal, on the board')
@@ -163,8 +163,8 @@ function addRehearsal(root: Command, out: Out): void {
     .option(...HELPER)
     .option(...NO_HELPER)
     .option(...NO_STAGE)
-    .option(...PLAIN)
-    .option(...STORE)
+    .option('--plain', 'plain lines instead of the board or of progress: for pipes and screen readers')
+    .option('--store <dir>', 'with --watch: keep the run there, as a live one is kept; else nothing is kept')
     .option(...JSON_OPTION)
     .action((files: string[], options: RehearseOptions) => rehearse(files, options, out));
 }

@@ -14,6 +14,8 @@ export interface ManyOptions {
   readonly runs: number;
   readonly seed: number;
   readonly json: boolean;
+  /** Nothing is drawn over while it works, as plain lines promise. */
+  readonly isQuiet?: boolean;
   /** A file for a picture of when each step happens. */
   readonly picture?: string;
   /** How many threads at most; by default as many as the machine has cores. */
@@ -54,7 +56,7 @@ function writePicture(file: string, { workload, timetable }: RunSetup, report: R
 /** Has a study done in threads, and shows on a terminal how far it is. */
 async function reported(setup: RunSetup, options: ManyOptions): Promise<Report> {
   const threads = manyThreads(setup, options.threads ?? availableParallelism());
-  const progress = progressLine();
+  const progress = progressLine(options.isQuiet);
   // A second Ctrl-C is not caught: it ends the program at once.
   const stop = (): void => threads.stop();
   process.once('SIGINT', stop);
@@ -78,11 +80,11 @@ async function reported(setup: RunSetup, options: ManyOptions): Promise<Report> 
 const EVERY = 200;
 
 /** One line on a terminal's standard error that is written over; nothing where there is none to be written over. */
-export function progressLine(): {
+export function progressLine(isQuiet = false): {
   readonly say: (what: string, done: number, of: number) => void;
   readonly clear: () => void;
 } {
-  const isShown = process.stderr.isTTY && process.env['TERM'] !== 'dumb';
+  const isShown = !isQuiet && process.stderr.isTTY && process.env['TERM'] !== 'dumb';
   let last = 0;
   let said = '';
   return {

@@ -10,6 +10,7 @@ import {
   wholeNumber,
   type PlanOptions,
 } from './prepare.ts';
+import { EXIT, Stop } from './exit.ts';
 import type { Out } from './out.ts';
 import { rehearseMany } from './rehearse-many.ts';
 import { orRefused } from './refused.ts';
@@ -19,7 +20,7 @@ import { rundownOf, setupOf, type StageOptions } from './stage.ts';
 import { watch, type WatchOptions } from './watch.ts';
 
 export interface RehearseOptions extends PlanOptions, WatchOptions, StageOptions {
-  readonly runs: string;
+  readonly runs?: string;
   readonly seed: string;
   readonly watch?: boolean;
   readonly json?: boolean;
@@ -28,20 +29,20 @@ export interface RehearseOptions extends PlanOptions, WatchOptions, StageOptions
 
 /** `rehearse`: the plan against a simulated kitchen, once on the board or many times without one. */
 export async function rehearse(files: readonly string[], options: RehearseOptions, out: Out): Promise<void> {
+  notBoth(options);
   const workload = soundPlans(files, options, out.warn);
   const seed = wholeNumber(options.seed, '--seed', 999_999_999);
   const now = nowMs();
   const rundown = orRefused(options.json ?? false, out, () =>
     rundownOf(workload, { ...options, serve: options.serve ?? 'soonest' }, now),
   );
-  if (rundown && !options.watch && !options.plain)
-    return rehearseOnStage(
-      rundown,
-      wholeNumber(options.runs, '--runs', 100_000),
-      seed,
-      options.json ?? false,
-      out,
-    );
+  const { watch: isWatched = false, plain: isQuiet = false, json = false, runs = RUNS, picture } = options;
+  if (rundown && picture !== undefined)
+    throw new Stop(EXIT.usage, 'a demonstration has no picture', [
+      '--picture with --no-stage draws the plan as one for service; the figures of a demonstration are in --json',
+    ]);
+  if (rundown && !isWatched)
+    return rehearseOnStage(rundown, { runs: wholeNumber(runs, '--runs', 100_000), seed, json, isQuiet }, out);
   const serve = serveTime(workload, options.serve ?? 'soonest', now);
   const laid = rundown
     ? setupOf(rundown)
@@ -55,19 +56,34 @@ export async function rehearse(files: readonly string[], options: RehearseOption
   ];
   const begunAt = first.reduce((a, b) => (a < b ? a : b));
   const setup: RunSetup = { run, ...laid, begunAt };
-  if (options.watch || options.plain) {
-    await watch(setup, seed, options, out);
-    return;
-  }
-  const runs = wholeNumber(options.runs, '--runs', 1_000_000);
+  if (isWatched) return watch(setup, seed, options, out);
   await rehearseMany(
     setup,
     {
-      runs,
+      runs: wholeNumber(runs, '--runs', 1_000_000),
       seed,
-      json: options.json ?? false,
-      ...(options.picture !== undefined && { picture: options.picture }),
+      json,
+      isQuiet,
+      ...(picture !== undefined && { picture }),
     },
     out,
   );
+}
+
+/** How many rehearsals, where nothing is said. */
+const RUNS = '1000';
+
+/** Refuses what is of one rehearsal where many are asked for, and the other way round: nothing that was asked for is passed over. */
+function notBoth({ watch: isWatched, runs, picture, hands, speed, store }: RehearseOptions): void {
+  const ofMany = { '--runs': runs, '--picture': picture };
+  const ofOne = { '--hands': hands, '--speed': speed, '--store': store };
+  const strange = Object.entries(isWatched ? ofMany : ofOne).find(([, value]) => value !== undefined)?.[0];
+  if (strange === undefined) return;
+  throw isWatched
+    ? new Stop(EXIT.usage, `${strange} is for many rehearsals, and --watch is one`, [
+        `leave out one of the two`,
+      ])
+    : new Stop(EXIT.usage, `${strange} is for one rehearsal, and without --watch they are many`, [
+        'add --watch',
+      ]);
 }

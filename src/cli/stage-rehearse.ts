@@ -3,7 +3,7 @@ import type { Rundown } from '../planner/index.ts';
 import { stageReportJson, stageReportText, stageStudy } from '../rehearsal/index.ts';
 import { EXIT } from './exit.ts';
 import type { Out } from './out.ts';
-import { progressLine } from './rehearse-many.ts';
+import { progressLine, type ManyOptions } from './rehearse-many.ts';
 
 /** Evenings between two looks at whether somebody wants to stop. */
 const AT_ONCE = 50;
@@ -11,13 +11,11 @@ const AT_ONCE = 50;
 /** Plays a demonstration on many evenings and says how it goes. Ctrl-C ends it with what there is. */
 export async function rehearseOnStage(
   rundown: Rundown,
-  runs: number,
-  seed: number,
-  asJson: boolean,
+  { runs, seed, json, isQuiet }: Pick<ManyOptions, 'runs' | 'seed' | 'json' | 'isQuiet'>,
   out: Out,
 ): Promise<void> {
   const study = stageStudy(rundown, seed);
-  const progress = progressLine();
+  const progress = progressLine(isQuiet);
   let isStopped = false;
   const stop = (): void => void (isStopped = true);
   process.once('SIGINT', stop);
@@ -34,7 +32,7 @@ export async function rehearseOnStage(
     progress.clear();
   }
   const report = study.report();
-  if (asJson) out.json(stageReportJson(rundown, report));
+  if (json) out.json(stageReportJson(rundown, report));
   else out.print(stageReportText(rundown, report));
   if (!isStopped) return;
   out.warn(`stopped after ${report.runs} of ${runs} evenings`);

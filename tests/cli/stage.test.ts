@@ -116,8 +116,8 @@ describe('a plan with a demonstration', () => {
     });
   });
 
-  test('rehearse --plain plays one on the bench', async () => {
-    const { code, out } = await run('rehearse', '--plain', '--speed', '100000');
+  test('rehearse --watch --plain plays one on the bench', async () => {
+    const { code, out } = await run('rehearse', '--watch', '--plain', '--speed', '100000');
     expect({ code, ended: /\bended: /.test(out) }).toEqual({ code: 0, ended: true });
   });
 

@@ -70,6 +70,7 @@ test("with one's own hands, in plain lines: what is to be seen is told, and the 
   const child = startThirdhand([
     'rehearse',
     'terrace-tea',
+    '--watch',
     '--plain',
     '--hands',
     'mine',
@@ -113,6 +114,7 @@ test('for programs standard output holds what was missed, and nothing else', asy
   const { code, out, err } = await thirdhand([
     'rehearse',
     'terrace-tea',
+    '--watch',
     '--plain',
     '--json',
     '--seed',
@@ -137,4 +139,19 @@ test.each([
 ])('%s %s is refused', async (option, value, why) => {
   const { code, err } = await thirdhand(['rehearse', 'terrace-tea', '--watch', option, value]);
   expect([code, err]).toEqual([2, expect.stringContaining(why)]);
+});
+
+test.each([
+  [['--watch', '--runs', '9'], '--runs is for many rehearsals, and --watch is one'],
+  [['--watch', '--picture', 'a.svg'], '--picture is for many rehearsals, and --watch is one'],
+  [['--speed', '60'], '--speed is for one rehearsal, and without --watch they are many'],
+  [['--hands', 'mine'], '--hands is for one rehearsal, and without --watch they are many'],
+])('%j: nothing that was asked for is passed over', async (options, why) => {
+  const { code, out, err } = await thirdhand(['rehearse', 'terrace-tea', ...options]);
+  expect([code, out, err]).toEqual([2, '', expect.stringContaining(why)]);
+});
+
+test('--plain without --watch is many rehearsals', async () => {
+  const { code, out } = await thirdhand(['rehearse', 'terrace-tea', '--plain', '--runs', '3']);
+  expect([code, out]).toEqual([0, expect.stringContaining('Rehearsed 3 times')]);
 });
