@@ -1,5 +1,6 @@
 import { roughly, seconds, type EpochMs } from '../../units/index.ts';
-import { planTimetable, type PlanResult, type Refusal } from '../plan.ts';
+import type { PlanResult, Refusal } from '../plan.ts';
+import { firstTimetable } from './first-timetable.ts';
 import type { Slot } from './slots.ts';
 import { derive, type Stage } from './derive.ts';
 import { reasonsFor } from './reasons.ts';
@@ -124,10 +125,9 @@ export class Alone {
   }
 
   #ask(story: Story): PlanResult {
-    return planTimetable(slackened(derive(this.#stage, story), this.#share), {
-      service: { kind: 'at', moments: [this.#ends] },
+    return firstTimetable(slackened(derive(this.#stage, story), this.#share), {
+      ends: this.#ends,
       effort: A_LOOK,
-      reasons: 'spare',
     });
   }
 }

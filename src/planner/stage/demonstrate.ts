@@ -1,9 +1,10 @@
 import type { Demonstration, Workload } from '../../plan/index.ts';
 import { epochMs, plus, seconds, type EpochMs } from '../../units/index.ts';
-import { planTimetable, withUsualLengths, type PlanRequest, type PlanResult, type Refusal } from '../plan.ts';
+import { planTimetable, withUsualLengths, type Refusal } from '../plan.ts';
 import type { Timetable } from '../timetable.ts';
 import { whenFrom } from '../words.ts';
 import { slotsOf } from './slots.ts';
+import { firstTimetable, goodTimetable, type Planned } from './first-timetable.ts';
 import { Alone } from './alone.ts';
 import { choices, type Choice } from './choices.ts';
 import { derive, type Derived, type Stage } from './derive.ts';
@@ -17,7 +18,7 @@ import { verifyRundown } from './verify-rundown.ts';
 const ALL = 24_000_000;
 const EACH = 2_000_000;
 /** Work for making the timetable of the story that was chosen a good one. */
-const POLISH = 14_000_000;
+const POLISH = 6_000_000;
 /** What is only to be seen feasible is looked for this far ahead of now. */
 const AHEAD = seconds(60 * 86_400);
 
@@ -64,8 +65,6 @@ const lastsOf = ({ slots }: Stage): ReturnType<typeof seconds> => seconds(slots.
 const endOf = (stage: Stage, { when, now }: StageRequest): EpochMs =>
   when.kind === 'on air' ? plus(when.at, lastsOf(stage)) : plus(now ?? epochMs(0), AHEAD);
 
-type Planned = PlanResult & { readonly status: 'optimal' | 'feasible' };
-
 interface Right {
   readonly kind: 'right';
   readonly choice: Choice;
@@ -96,7 +95,7 @@ function bestRight(stage: Stage, ends: EpochMs, effort: number, now?: EpochMs): 
       const derived = derive(stage, choice.story);
       const slack = slackened(derived, share);
       const each = Math.min(EACH, left);
-      const result = planTimetable(slack, { ...asked(ends, now), effort: each });
+      const result = firstTimetable(slack, { ends, effort: each, ...(now !== undefined && { now }) });
       if ('timetable' in result) return { kind: 'right', choice, derived, slack, result, proven };
       if (result.status === 'unknown') proven = false;
       // An answer that there is none costs some work too, which is not told.
@@ -108,12 +107,6 @@ function bestRight(stage: Stage, ends: EpochMs, effort: number, now?: EpochMs): 
 
 const A_REFUSAL = 20_000;
 
-const asked = (ends: EpochMs, now?: EpochMs): PlanRequest => ({
-  service: { kind: 'at', moments: [ends] },
-  reasons: 'spare',
-  ...(now !== undefined && { now }),
-});
-
 function solved(stage: Stage, { choice, derived, proven }: Right, timetable: Timetable): StageResult {
   const usual = withUsualLengths(derived.workload, timetable);
   const rundown: Rundown = rundownOf(stage, choice.story, derived, usual, proven);
@@ -122,7 +115,7 @@ function solved(stage: Stage, { choice, derived, proven }: Right, timetable: Tim
   return { status: 'solved', rundown };
 }
 
-/** The same story with a timetable that was looked for longer. */
+/** The same story with a good timetable. */
 function polished(
   stage: Stage,
   found: Right,
@@ -130,15 +123,9 @@ function polished(
   { effort = POLISH, now }: StageRequest,
 ): StageResult {
   const { result, slack } = found;
-  const better =
-    result.status === 'optimal'
-      ? result
-      : planTimetable(slack, {
-          ...asked(ends, now),
-          effort: Math.min(effort, POLISH),
-          warmStart: result.timetable,
-        });
-  return solved(stage, found, 'timetable' in better ? better.timetable : result.timetable);
+  const asked = { ends, effort: Math.min(effort, POLISH), ...(now !== undefined && { now }) };
+  const good = result.status === 'optimal' ? result : goodTimetable(slack, result, asked);
+  return solved(stage, found, good.timetable);
 }
 
 function soonest(stage: Stage, found: Right, { now, effort }: StageRequest): StageResult {

@@ -33,6 +33,7 @@ export function slackened(derived: Derived, share: Share): Workload {
     const of = made.get(component.id);
     return of ? new Slackened(derived, of, component, share, early).component() : component;
   });
+  if (early.length === 0) return { ...workload, components };
   const margin = share * derived.margin;
   return {
     ...workload,

@@ -96,4 +96,17 @@ describe('work off view has time in hand', () => {
       slack: 60,
     });
   });
+
+  test('where nothing is made ahead nobody waits', () => {
+    const demo = shown([show], { lasts: '3 min', shows: [{ talk: '2 min' }, { show: 'tart.show' }] });
+    const rundown = solvedRundown(demo);
+    expect(
+      rundown.timetable.steps.map(({ step: id, start }) => [id, (start - rundown.begins) / 1000]),
+    ).toEqual([
+      ['air.places', -60],
+      ['air.on air', 0],
+      ['stage.talk 1', 0],
+      ['tart.show', 120],
+    ]);
+  });
 });
