@@ -21,8 +21,9 @@ import { called, timerCalled, componentRun, lookup, must, nameIn, runsOf, type P
 import { door, intoOven, setOven, turned } from './oven-acts.ts';
 import { lastReadings, read } from './readings.ts';
 import { askForTimetable, decline, moveService, offer, offerNothing, takeTimetable } from './replanning.ts';
-import { airStep, showingAfter, showingBefore, showingOf } from './on-air.ts';
+import { airStep, firstShowing, showingAfter, showingBefore, showingNow, showingOf } from './showings.ts';
 import type { BenchState, LogLine } from './state.ts';
+import { leaveOut, spoil } from './swaps.ts';
 import { isLastService, isReady, nextService, titlesOf } from './service.ts';
 import { toComponent } from './to-component.ts';
 import { watchAt } from './watch.ts';
@@ -66,6 +67,8 @@ export function act(state: BenchState, event: BenchEvent): Acted {
       );
     case 'length':
       return resize(state, event);
+    case 'spoilt':
+      return spoilt(state, event);
     case 'lost':
       return lose(state, event);
     case 'reading':
@@ -100,6 +103,7 @@ type Watching = Exclude<
   | 'skip'
   | 'more'
   | 'length'
+  | 'spoilt'
   | 'lost'
   | 'reading'
   | 'oven set'
@@ -256,7 +260,7 @@ function start(state: BenchState, id: StepId, at: EpochMs, now: EpochMs): Acted 
 /** The time on air begins with the first showing. */
 function goingOnAir(begun: Acted, { step, at, time }: Extract<BenchEvent, { kind: 'start' }>): Acted {
   const air = begun.ok ? airStep(begun.state) : undefined;
-  if (!begun.ok || air === undefined || begun.state.setup.rundown?.showings[0]?.step !== step) return begun;
+  if (!begun.ok || air === undefined || firstShowing(begun.state)?.step !== step) return begun;
   const onAir = start(begun.state, air, earlier(at, time), time);
   return onAir.ok ? onAir : begun;
 }
@@ -265,8 +269,20 @@ function goingOnAir(begun: Acted, { step, at, time }: Extract<BenchEvent, { kind
 function onward(before: BenchState, step: StepId, over: Acted, at: EpochMs, now: EpochMs): Acted {
   const next = showingAfter(before, step);
   if (!over.ok || next === undefined) return over;
-  const begun = start(over.state, next, at, now);
+  const begun = start(leaveOut(over.state, at), next, at, now);
   return begun.ok ? begun : over;
+}
+
+/** A copy is spoilt: where that ends the showing that is going, the next one begins. */
+function spoilt(state: BenchState, event: Extract<BenchEvent, { kind: 'spoilt' }>): Acted {
+  const done = spoil(state, event);
+  if (!done.ok) return done;
+  const after = leaveOut(done.state, event.time);
+  const going = showingNow(state);
+  const isOver = going !== undefined && 'endedAt' in must(runsOf(after), going);
+  const next = isOver ? showingNow(after) : undefined;
+  const begun = next === undefined ? undefined : start(after, next, event.time, event.time);
+  return begun?.ok ? begun : acted(after);
 }
 
 function lose(state: BenchState, event: Extract<BenchEvent, { kind: 'lost' }>): Acted {

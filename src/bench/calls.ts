@@ -30,7 +30,7 @@ import { knobWords, turnCall } from './oven-calls.ts';
 import { sameHeat } from './oven-reckoning.ts';
 import { isReady, nextService, titlesOf } from './service.ts';
 import type { BenchState, Call, ComponentRun, StepRun } from './state.ts';
-import { airStep, showingBefore, showingOf } from './on-air.ts';
+import { airStep, showingBefore, showingOf } from './showings.ts';
 import { clockMoment, endsByClock, expectedLength, triggerState } from './triggers.ts';
 import type { Watch } from './watch.ts';
 

@@ -15,13 +15,14 @@ import {
   runsOf,
   type Placed,
 } from './lookup.ts';
+import { firstShowing } from './showings.ts';
 import { reckonedHeat, rightBy, sameHeat } from './oven-reckoning.ts';
 import type { BenchState, Clash, ExpectedStep, StepRun } from './state.ts';
 import { expectedLength } from './triggers.ts';
 import { expectedAnew, type Watch } from './watch.ts';
 
 type Running = Extract<StepRun, { state: 'running' }>;
-type Run = Pick<BenchState, 'setup' | 'timetable' | 'components' | 'ovens' | 'probes'>;
+type Run = Pick<BenchState, 'setup' | 'timetable' | 'components' | 'ovens' | 'probes' | 'spoilt'>;
 
 /** A planned wait shorter than this is no wait: what comes next is called at once, also when the step before ended early. */
 const NO_WAIT_MS = 60_000;
@@ -53,7 +54,7 @@ export function dueStart(
     ...(before ? [plus(plannedEnd(before.id), step.after)] : []),
   ];
   // A demonstration goes on air at its time, however early everybody is at their places.
-  const goesOnAir = run.setup.rundown?.showings[0]?.step === step.id;
+  const goesOnAir = firstShowing(run)?.step === step.id;
   const isAtOnce = !goesOnAir && sources.length > 0 && plan.start - sources.reduce(later) <= NO_WAIT_MS;
   const wanted = notBefore(run, placed, available).reduce(later, isAtOnce ? earliest : plan.start);
   const allowed = before && step.within !== undefined ? plus(endOf(before.id), step.within) : wanted;

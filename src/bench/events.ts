@@ -56,6 +56,8 @@ export type Happening =
   | { readonly kind: 'length'; readonly step: StepId; readonly length: Seconds }
   /** A step is left out: it counts as ended at once. */
   | { readonly kind: 'skip'; readonly step: StepId }
+  /** Of a demonstration: a copy of that swap is spoilt. Its backup is taken, or what cannot be shown without it is left out. */
+  | { readonly kind: 'spoilt'; readonly swap: string }
   /** A component is spoilt and is to be made again from its first step. */
   | { readonly kind: 'lost'; readonly component: ComponentId }
   /** A call or alarm was heard: it falls silent, and stays until it is done or has returned. */

@@ -24,7 +24,9 @@ export { mermaid } from './chart.ts';
 export { progressOf } from './progress.ts';
 export { happeningOf, wantsReplan } from './replanning.ts';
 export { forecastOf, type OvenForecast } from './oven-forecast.ts';
-export { airStep, isOnAir, stageOf, type StageStanding } from './on-air.ts';
+export { lateSwaps, stageOf, type LateSwap, type StageStanding } from './on-air.ts';
+export { airStep, isOnAir } from './showings.ts';
+export { copiesLeft, leftOut, windowOf } from './swaps.ts';
 export { reckonedHeat } from './oven-reckoning.ts';
 export { ovenStretches } from './oven-learning.ts';
 export {

@@ -8,11 +8,14 @@ import {
   type Pace,
   type StageChange,
   type Showing,
+  type Swap,
 } from '../planner/index.ts';
 import { later, plus, secondsBetween, seconds, type EpochMs, type Seconds } from '../units/index.ts';
 import type { RunSetup, StageSetup } from './events.ts';
 import { expectedCourse } from './course.ts';
-import { must, planned, runsOf } from './lookup.ts';
+import { lookup, must, planned, runsOf } from './lookup.ts';
+import { airStep, firstShowing, hasAired } from './showings.ts';
+import { lastAhead, leftOut, windowOf } from './swaps.ts';
 import type { Alarm, BenchState, StepRun } from './state.ts';
 import { watchAt } from './watch.ts';
 
@@ -49,13 +52,15 @@ function paceIn(setup: RunSetup, rundown: StageSetup): Pace {
 /** How the demonstration stands at `now`; nothing where the run is none. Pure, and as fine as `now` is. */
 export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefined {
   const { rundown } = state.setup;
-  const [first] = rundown?.showings ?? [];
+  const first = firstShowing(state);
   if (!rundown || !first) return undefined;
+  const gone = leftOut(state);
   const runs = rundown.showings.map(({ step }) => must(runsOf(state), step));
-  const begun = beginningOf(runs[0]);
+  const begun = beginningOf(must(runsOf(state), first.step));
   if (begun === undefined)
     return { rundown, phase: 'before', begins: must(planned(state.timetable).steps, first.step).start };
-  const showing = runs.findIndex(({ state: stands }) => stands === 'running' || stands === 'waiting');
+  const isOpen = (run: StepRun): boolean => !('endedAt' in run) && !gone.has(run.step);
+  const showing = runs.findIndex(isOpen);
   const ended = Object.fromEntries(
     runs.flatMap((run, index) => ('endedAt' in run ? [[index, run.endedAt] as const] : [])),
   );
@@ -64,7 +69,7 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
     const over = seconds(secondsBetween(plus(begun, rundown.lasts), end));
     return { rundown, phase: 'over', begun, ended: end, over };
   }
-  const after = runs.findIndex((run, index) => index > showing && !('endedAt' in run));
+  const after = runs.findIndex((run, index) => index > showing && isOpen(run));
   const pace = paceIn(state.setup, rundown);
   const going = runs[showing];
   const ready = readiness(state, rundown.showings.slice(showing), now);
@@ -76,7 +81,12 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
     since: going?.state === 'running' ? going.startedAt : later(now, (next && ready[next]) ?? now),
     ended,
     ready,
-    lengths: Object.fromEntries(rundown.showings.flatMap((each, index) => chosenLength(each, runs[index]))),
+    by: Object.fromEntries(rundown.swaps.flatMap((swap) => latestFor(state, swap))),
+    lengths: Object.fromEntries(
+      rundown.showings.flatMap((each, index) =>
+        gone.has(each.step) ? [[each.step, seconds(0)] as const] : chosenLength(each, runs[index]),
+      ),
+    ),
   };
   const change = nextChange(pace, onAir);
   return {
@@ -90,8 +100,63 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
   };
 }
 
-const beginningOf = (run: StepRun | undefined): EpochMs | undefined =>
-  run?.state === 'skipped' ? run.endedAt : run && 'startedAt' in run ? run.startedAt : undefined;
+const beginningOf = (run: StepRun): EpochMs | undefined =>
+  run.state === 'skipped' ? run.endedAt : 'startedAt' in run ? run.startedAt : undefined;
+
+/** Until when a swap is right for the showing that takes it. */
+function latestFor(state: BenchState, swap: Swap): (readonly [StepId, EpochMs])[] {
+  const { useBy } = windowOf(state, swap);
+  return useBy === undefined ? [] : [[swap.for, useBy]];
+}
+
+/** The last step of the work ahead for each swap that is not ready yet. What only rests was ready before. */
+function unready(state: BenchState): readonly StepId[] {
+  return (state.setup.rundown?.swaps ?? []).flatMap((swap) => {
+    const last = lastAhead(state, swap);
+    const run = last === undefined ? undefined : must(runsOf(state), last);
+    return run && !('endedAt' in run) && !isResting(state, run) ? [run.step] : [];
+  });
+}
+
+const isResting = ({ setup }: BenchState, { state: stands, step }: StepRun): boolean =>
+  stands === 'running' && must(lookup(setup.workload).placed, step).step.length.kind === 'rest';
+
+/** A swap that will not be ready when it is wanted. */
+export interface LateSwap {
+  readonly swap: Swap;
+  readonly ready: EpochMs;
+  readonly wanted: EpochMs;
+}
+
+/** Less than this is made up for by a word more, s. */
+const LATE_S = 30;
+
+/** The swaps that are expected to be ready later than they are wanted, the soonest wanted first. */
+export function lateSwaps(state: BenchState, now: EpochMs): readonly LateSwap[] {
+  const stage = stageOf(state, now);
+  if (!stage || stage.phase === 'over') return [];
+  const gone = leftOut(state);
+  const open = stage.rundown.swaps.filter(
+    (swap) => !gone.has(swap.for) && must(runsOf(state), swap.for).state === 'waiting',
+  );
+  const course = expectedCourse(state, watchAt(now));
+  const wantedAt = (step: StepId): EpochMs => {
+    const told = must(planned(state.timetable).steps, step).start;
+    if (stage.phase === 'before') return told;
+    const slot = stage.outlook.slots.find(({ id }) => id === step);
+    return slot
+      ? plus(slot.start, 0 - slot.waits)
+      : plus(told, secondsBetween(stage.rundown.begins, stage.onAir.begun));
+  };
+  return open
+    .flatMap((swap): LateSwap[] => {
+      const last = lastAhead(state, swap);
+      if (last === undefined) return [];
+      const [ready, wanted] = [course.availableOf(last), wantedAt(swap.for)];
+      return secondsBetween(wanted, ready) > LATE_S ? [{ swap, ready, wanted }] : [];
+    })
+    .toSorted((a, b) => a.wanted - b.wanted);
+}
 
 /** When what a showing waits for is expected to be over, where that has begun; what has not is reckoned from its length. */
 function readiness(
@@ -101,9 +166,11 @@ function readiness(
 ): Readonly<Record<StepId, EpochMs>> {
   const runs = runsOf(state);
   const begun = (step: StepId): boolean => must(runs, step).state !== 'waiting';
+  const late = new Set(unready(state));
   const waiting = ahead.filter(
     ({ step, after, from }) =>
-      !begun(step) && after.some((each) => begun(each) || (from.kind === 'live' && from.steps.some(begun))),
+      !begun(step) &&
+      after.some((each) => begun(each) || late.has(each) || (from.kind === 'live' && from.steps.some(begun))),
   );
   if (waiting.length === 0) return {};
   const course = expectedCourse(state, watchAt(now));
@@ -116,36 +183,6 @@ function chosenLength({ step, length }: Showing, run: StepRun | undefined): (rea
   if (run?.state === 'skipped') return [[step, seconds(0)]];
   const extra = run && 'extra' in run ? (run.extra ?? 0) : 0;
   return extra === 0 ? [] : [[step, seconds(length.usual + extra)]];
-}
-
-const showings = new WeakMap<StageSetup, ReadonlyMap<StepId, number>>();
-
-function placesOf(rundown: StageSetup): ReadonlyMap<StepId, number> {
-  const known = showings.get(rundown);
-  if (known) return known;
-  const made = new Map(rundown.showings.map(({ step }, index) => [step, index]));
-  showings.set(rundown, made);
-  return made;
-}
-
-type Run = Pick<BenchState, 'setup'>;
-
-const airs = new WeakMap<RunSetup, StepId | undefined>();
-
-/**
- * The step that lasts for the whole time on air, where the derived workload has one: it keeps the end where it is, begins with
- * the first showing, and is nobody's work.
- */
-export function airStep({ setup }: Run): StepId | undefined {
-  const { rundown, timetable } = setup;
-  if (!rundown) return undefined;
-  if (airs.has(setup)) return airs.get(setup);
-  const found = timetable.steps.find(
-    ({ step, start, end }) =>
-      start === rundown.begins && end === rundown.ends && !placesOf(rundown).has(step),
-  )?.step;
-  airs.set(setup, found);
-  return found;
 }
 
 type Told = Pick<Alarm, 'kind' | 'key' | 'component'>;
@@ -164,50 +201,4 @@ export function isToldOnStage(state: BenchState, { kind, key, component }: Told)
     (kind === 'runs over' || kind === 'not started') &&
     shown.some(({ step }) => key.startsWith(`${kind} ${step}#`))
   );
-}
-
-/** The showing that a step is, where it is one. */
-export function showingOf({ setup: { rundown } }: Run, step: StepId): Showing | undefined {
-  const place = rundown && placesOf(rundown).get(step);
-  return place === undefined ? undefined : rundown?.showings[place];
-}
-
-/** The showings that are not over, in order. */
-function openShowings(state: Pick<BenchState, 'setup' | 'components'>): readonly StepId[] {
-  const runs = runsOf(state);
-  return (state.setup.rundown?.showings ?? [])
-    .map(({ step }) => step)
-    .filter((step) => !('endedAt' in must(runs, step)));
-}
-
-/** The showing that a showing must wait for, one before it not being over; nothing where it is its turn, or the step is none. */
-export function showingBefore(
-  state: Pick<BenchState, 'setup' | 'components'>,
-  step: StepId,
-): StepId | undefined {
-  if (showingOf(state, step) === undefined) return undefined;
-  const [first] = openShowings(state);
-  return first === step ? undefined : first;
-}
-
-/** The showing that follows this one; nothing where the step is no showing, or the last, or not the one whose turn it is. */
-export function showingAfter(
-  state: Pick<BenchState, 'setup' | 'components'>,
-  step: StepId,
-): StepId | undefined {
-  if (showingOf(state, step) === undefined) return undefined;
-  const [first, next] = openShowings(state);
-  return first === step ? next : undefined;
-}
-
-/** Whether the demonstration has gone on air. */
-function hasAired(state: Pick<BenchState, 'setup' | 'components'>): boolean {
-  const [first] = state.setup.rundown?.showings ?? [];
-  return first !== undefined && must(runsOf(state), first.step).state !== 'waiting';
-}
-
-/** Whether it is on air: its first showing has begun, and its last is not over. */
-export function isOnAir(state: Pick<BenchState, 'setup' | 'components'>): boolean {
-  const last = state.setup.rundown?.showings.at(-1);
-  return last !== undefined && hasAired(state) && !('endedAt' in must(runsOf(state), last.step));
 }

@@ -7,7 +7,8 @@ import { componentDeadline, stepComponent } from './component-machine.ts';
 import { expectedCourse, type Course } from './course.ts';
 import type { Effect } from './events.ts';
 import { stepLines } from './log.ts';
-import { isOnAir, isToldOnStage } from './on-air.ts';
+import { isToldOnStage } from './on-air.ts';
+import { isOnAir } from './showings.ts';
 import { lookup, must, nameIn, ovenOf, runsOf } from './lookup.ts';
 import { ovenDeadline, stepOven } from './oven-machine.ts';
 import { lookOver } from './replanning.ts';
@@ -17,6 +18,7 @@ import { forecastAlarms } from './forecast.ts';
 import { standingCalls, type Bell } from './standing.ts';
 import type { BenchState, LogLine, OvenRun, Projection } from './state.ts';
 import { expectedLength } from './triggers.ts';
+import { leaveOut } from './swaps.ts';
 import { watchAt, type Watch } from './watch.ts';
 
 export interface Settled {
@@ -55,7 +57,7 @@ export function advance(state: BenchState, moment: EpochMs): Settled {
  * Situations are derived afresh and matched with what stood before by key, so that one situation is raised once.
  */
 export function settle(before: BenchState, moment: EpochMs): Settled {
-  let state = before.servedAt === undefined ? runClocks(before, moment) : before;
+  let state = before.servedAt === undefined ? leaveOut(runClocks(before, moment), moment) : before;
   const watch = watchAt(moment);
   state = { ...state, ovens: lockDoors(state, watch) };
   if (state.servedAt !== undefined) {

@@ -2,7 +2,7 @@ import type { StepId } from '../plan/index.ts';
 import { later, roughly, seconds, secondsBetween, type EpochMs, type Seconds } from '../units/index.ts';
 import type { WantedAlarm } from './alarms.ts';
 import type { Course } from './course.ts';
-import { isOnAir } from './on-air.ts';
+import { isOnAir } from './showings.ts';
 import { called, lookup, must, nameIn, planned, runsOf } from './lookup.ts';
 import { isServed } from './service.ts';
 import type { BenchState, Projection, Situation } from './state.ts';

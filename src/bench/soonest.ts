@@ -19,7 +19,7 @@ import type { BenchState, StepRun } from './state.ts';
 import { expectedLength } from './triggers.ts';
 import { expectedAnew, type Watch } from './watch.ts';
 
-type Run = Pick<BenchState, 'setup' | 'timetable' | 'components' | 'ovens' | 'probes'>;
+type Run = Pick<BenchState, 'setup' | 'timetable' | 'components' | 'ovens' | 'probes' | 'spoilt'>;
 
 /**
  * When each plan can be ready at the soonest if everything from now on is done as early as it can be, keeping the

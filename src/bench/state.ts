@@ -326,6 +326,8 @@ export interface BenchState {
   readonly time: EpochMs;
   /** The next moment at which time alone changes the state. */
   readonly deadline?: EpochMs;
+  /** Of a demonstration: how many copies are spoilt, by swap. */
+  readonly spoilt?: Readonly<Record<string, number>>;
   /** When each service went out so far, in order: several where plans are served at different times. */
   readonly servings: readonly EpochMs[];
   /** When the last of them did: the run is over. */

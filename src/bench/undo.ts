@@ -18,6 +18,7 @@ export const UNDOABLE: ReadonlySet<BenchEvent['kind']> = new Set([
   'more',
   'length',
   'skip',
+  'spoilt',
   'lost',
   'served',
   'timetable',
@@ -113,6 +114,8 @@ export function describe(event: BenchEvent, workload: Workload): string {
       return `new length of ${step(event.step)}`;
     case 'skip':
       return `${step(event.step)} skipped`;
+    case 'spoilt':
+      return `swap ${event.swap} spoilt`;
     case 'lost':
       return `${nameIn(workload, event.component)} lost`;
     case 'oven set':

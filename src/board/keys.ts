@@ -16,7 +16,7 @@ import {
 import { answerOffer, newTimetable } from './offer-keys.ts';
 import { ask, only, refuse, send, type Key, type Pressed, type Pressing } from './pressed.ts';
 import { answerMishap, rehearsalKey } from './rehearsal-keys.ts';
-import { stagePress } from './stage-keys.ts';
+import { answerSpoilt, stagePress } from './stage-keys.ts';
 import { startTimer, typeLength, typeReading } from './typing.ts';
 import { noted, TAKE_BACK, unprompted, type Prompt, type Ui } from './ui.ts';
 
@@ -286,6 +286,8 @@ function secondPress(ui: Ui, prompt: Prompt, key: Key, pressing: Pressing): Pres
       return send(clear, { kind: 'skip', step: prompt.step }, `left out: ${prompt.name}${TAKE_BACK}`);
     case 'lost':
       return key === ' ' ? lost(clear, prompt.component, prompt.name, pressing) : again(ui, prompt, pressing);
+    case 'spoilt':
+      return answerSpoilt(ui, prompt, key, pressing);
     case 'timer':
       if (key === 't') return ask(ui, { kind: 'timer length', text: '' }, pressing);
       return count === undefined ? again(ui, prompt, pressing) : startTimer(clear, count, pressing);

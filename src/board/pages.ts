@@ -173,6 +173,7 @@ const STAGE_KEYS: typeof KEYS = [
   ['c', 'take the cut that is offered', 'take the cut'],
   ['f', 'take the stretch that is offered', 'take the stretch'],
   ['j', 'what is due off view is done', 'off view: done'],
+  ['x 1', 'on stage: a swap is spoilt (which, is asked)', 'swap spoilt'],
 ];
 /** Keys that only a rehearsal has. */
 const LED: typeof KEYS = [

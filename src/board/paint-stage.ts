@@ -189,7 +189,7 @@ const LARGE_FIRST = ['next', 'now'] as const;
 const LABEL = 9;
 
 function detailsOf(stage: StageView, alarms: readonly AlarmView[], width: number, beat: boolean): Detail[] {
-  const { now, next, swap, helper, change, due } = stage;
+  const { now, next, swap, helper, change, due, late, out } = stage;
   const told = (need: number, label: string, words: Line): Detail => ({
     need,
     row: cutLine([{ text: ` ${label.padEnd(7)} ` }, ...words], width),
@@ -238,6 +238,8 @@ function detailsOf(stage: StageView, alarms: readonly AlarmView[], width: number
           ]),
         ]
       : []),
+    ...(late === undefined ? [] : [told(4, 'late', line(late, { ink: 'care', bold: true }))]),
+    ...(out.length === 0 ? [] : [told(8, 'dropped', line(out.join('; '), { ink: 'care' }))]),
     ...(helper === undefined ? [] : [told(8, 'helper', line(helper))]),
     ...(job === undefined
       ? []
@@ -280,6 +282,7 @@ export function stageFooter(stage: StageView, width: number): Line {
     ...(change ? [[KEYS[change.kind], change.kind] as const] : []),
     ...(due.length > 0 ? [['j', 'off view'] as const] : []),
     ['u', 'take back'],
+    ...(stage.swap || now?.from?.includes('swap') ? [['x', 'spoilt'] as const] : []),
     ['g', 'bench'],
     ['?', 'all keys'],
   ];

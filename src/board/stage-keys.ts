@@ -1,8 +1,17 @@
-import { answer, stageOf, type BenchState, type StageStanding } from '../bench/index.ts';
+import {
+  answer,
+  copiesLeft,
+  lateSwaps,
+  leftOut,
+  stageOf,
+  type BenchState,
+  type StageStanding,
+} from '../bench/index.ts';
+import type { StepId } from '../plan/index.ts';
 import { roughly, secondsBetween } from '../units/index.ts';
 import { callText, clean, lookupIn, offView, pressWord, topmost } from '../view/index.ts';
-import { only, refuse, send, type Key, type Pressed, type Pressing } from './pressed.ts';
-import { noted, TAKE_BACK, type Ui } from './ui.ts';
+import { ask, only, refuse, send, type Key, type Pressed, type Pressing } from './pressed.ts';
+import { noted, TAKE_BACK, unprompted, type Prompt, type Ui } from './ui.ts';
 
 /** A showing that has just begun is not over yet, s: the press was for the one before. A word is typed for what it says. */
 const HASTE_S = 1;
@@ -24,6 +33,8 @@ export function stagePress(ui: Ui, key: Key, pressing: Pressing, haste = HASTE_S
       return change(ui, stage, 'stretch', pressing);
     case 'j':
       return jobDone(ui, pressing);
+    case 'x':
+      return showsStage(ui, stage.phase) ? askSpoilt(ui, stage, pressing) : undefined;
     case ' ':
       // A high alarm is heard first, as on the bench.
       return stage.phase === 'on air' &&
@@ -94,6 +105,62 @@ function jobDone(ui: Ui, { state, now, at }: Pressing): Pressed {
   if (ui.sent.includes(call.key)) return only(ui);
   const said = `${pressWord(call)}: ${callText(call)}${TAKE_BACK}`;
   return send(ui, answer(call, now), said, call.key);
+}
+
+/** Most copies that fit on the row that asks for one. */
+const MOST_ASKED = 9;
+
+/** Asks which copy is spoilt: what is on the table first, then what will be late, then in the order of their use. */
+function askSpoilt(ui: Ui, stage: StageStanding, pressing: Pressing): Pressed {
+  const swaps = spoilable(stage, pressing).slice(0, MOST_ASKED);
+  if (swaps.length === 0) return refuse(ui, 'no swap is left that could be spoilt', pressing);
+  return ask(ui, { kind: 'spoilt', swaps }, pressing);
+}
+
+/** The swaps that are not used up. */
+function spoilable(stage: StageStanding, { state, now }: Pick<Pressing, 'state' | 'now'>): string[] {
+  const { swaps } = stage.rundown;
+  const gone = leftOut(state);
+  const runs = new Map(state.components.flatMap((run) => run.steps).map((run) => [run.step, run]));
+  const isOpen = (step: StepId): boolean => {
+    const run = runs.get(step);
+    return run !== undefined && !('endedAt' in run) && !gone.has(step);
+  };
+  const made = (ids: readonly string[]): StepId[] =>
+    state.setup.workload.components.flatMap(({ id, steps }) =>
+      ids.includes(id) ? steps.map((step) => step.id) : [],
+    );
+  const left = swaps.filter(
+    (swap) => copiesLeft(state, swap) > 0 && (isOpen(swap.for) || made(swap.made).some(isOpen)),
+  );
+  const going = stage.phase === 'on air' ? stage.rundown.showings[stage.onAir.showing]?.step : undefined;
+  const late = new Set(lateSwaps(state, now).map(({ swap }) => swap.id));
+  const rank = (swap: (typeof swaps)[number]): number => (swap.for === going ? 0 : late.has(swap.id) ? 1 : 2);
+  return left.toSorted((a, b) => rank(a) - rank(b)).map(({ id }) => id);
+}
+
+/** The copy with that figure is spoilt: its backup is taken, or what cannot be shown without it is left out. */
+export function answerSpoilt(
+  ui: Ui,
+  prompt: Extract<Prompt, { kind: 'spoilt' }>,
+  key: Key,
+  pressing: Pressing,
+): Pressed {
+  const id = /^[1-9]$/.test(key) ? prompt.swaps[Number(key) - 1] : undefined;
+  return id === undefined ? ask(ui, prompt, pressing) : spoilt(unprompted(ui), id, pressing);
+}
+
+function spoilt(ui: Ui, id: string, { state }: Pick<Pressing, 'state'>): Pressed {
+  const swap = state.setup.rundown?.swaps.find((each) => each.id === id);
+  const isLast = swap === undefined || copiesLeft(state, swap) < 2;
+  const means = isLast ? 'what needs it is left out' : 'take the backup';
+  return send(ui, { kind: 'spoilt', swap: id }, `swap ${clean(id)} spoilt: ${means}${TAKE_BACK}`);
+}
+
+/** What the word `spoilt B` asks for. */
+export function spoiltWord(id: string, state: BenchState): Pressed | undefined {
+  const swap = state.setup.rundown?.swaps.find((each) => each.id.toLowerCase() === id);
+  return swap && spoilt({ page: 'board', sent: [] }, swap.id, { state });
 }
 
 /** The stage's words, and the keys that mean the same. */

@@ -34,6 +34,8 @@ export type Prompt =
   | { readonly kind: 'more'; readonly step: StepId; readonly name: string }
   | { readonly kind: 'skip'; readonly step: StepId; readonly name: string }
   | { readonly kind: 'lost'; readonly component: number; readonly name: string }
+  /** A copy of a demonstration is spoilt: which. */
+  | { readonly kind: 'spoilt'; readonly swaps: readonly string[] }
   | { readonly kind: 'timer' }
   | { readonly kind: 'timer length'; readonly text: string }
   | { readonly kind: 'probe'; readonly probes: readonly string[] }
@@ -85,6 +87,8 @@ export function promptWords(prompt: Prompt): string {
       return `leave out ${prompt.name}?  space yes   Esc no`;
     case 'lost':
       return `${prompt.name} is lost, to be made again?  space yes   Esc no`;
+    case 'spoilt':
+      return `which swap is spoilt?  ${choices(prompt.swaps.map((id) => `swap ${id}`))}   Esc none`;
     case 'timer':
       return 'timer of how many minutes?  1-9 (0 is 10)   t other   Esc no';
     case 'timer length':

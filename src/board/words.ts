@@ -4,7 +4,7 @@ import { minutes, parseTemperature, plus, type EpochMs } from '../units/index.ts
 import { callText, clean, lookupIn, sounding, topmost, topmostCall } from '../view/index.ts';
 import { putBack, quiet, shelve, soundTest, takeOut, unshelve } from './alarm-words.ts';
 import { say, send, type Asked } from './asked.ts';
-import { isStageWord, stageWord, type StageWord } from './stage-keys.ts';
+import { isStageWord, spoiltWord, stageWord, type StageWord } from './stage-keys.ts';
 import { TAKE_BACK } from './ui.ts';
 import { doorAfter, ovenNames, probesOf, runningIn, standsOpen, stepCalled } from './choices.ts';
 
@@ -21,6 +21,7 @@ export const WORDS_HELP: readonly string[] = [
   'skip shells     leave its step out; lost shells: make it again',
   'new             ask for a new timetable; take, leave: answer the one that is offered; way 2: that one of several',
   'next            on stage: on to the next showing; cut, stretch: as it is offered; job: what is due off view is done',
+  'spoilt B        that swap is spoilt: its backup is taken, or what needs it is left out',
   'heard           silence everything that sounds',
   'shelve 30       set the topmost alarm aside for 30 minutes; shelve runs over 30 why; unshelve',
   'out runs over   that kind of alarm is out of service in this run; out runs over: why; in runs over',
@@ -62,6 +63,8 @@ export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
       return withComponent(state, about, (id, name) =>
         send({ kind: 'lost', component: id }, `${name}: to be made again`),
       );
+    case 'spoilt':
+      return spoilt(state, about);
     case 'new':
       return state.replanning.proposal
         ? say('a new timetable is offered already: take, or leave')
@@ -96,6 +99,13 @@ export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
       if (isStageWord(verb)) return onStage(state, verb, now);
       return say(`"${verb}" is no word this knows; help lists them`);
   }
+}
+
+function spoilt(state: BenchState, about: string): Asked {
+  const [act] = spoiltWord(about, state)?.acts ?? [];
+  if (act?.kind === 'send') return send(act.happening, act.said.replace(TAKE_BACK, ''));
+  const swaps = state.setup.rundown?.swaps.map(({ id }) => clean(id)).join(', ');
+  return say(swaps === undefined ? 'this run has no swaps' : `which swap? ${swaps}`);
 }
 
 /** What the stage is asked by a word: the same as by its key. */

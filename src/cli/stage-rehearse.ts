@@ -5,8 +5,8 @@ import { EXIT } from './exit.ts';
 import type { Out } from './out.ts';
 import { progressLine, type ManyOptions } from './rehearse-many.ts';
 
-/** Evenings between two looks at whether somebody wants to stop. */
-const AT_ONCE = 50;
+/** How long evenings are played between two looks at whether somebody wants to stop, ms. */
+const AT_ONCE = 100;
 
 /** Plays a demonstration on many evenings and says how it goes. Ctrl-C ends it with what there is. */
 export async function rehearseOnStage(
@@ -20,10 +20,12 @@ export async function rehearseOnStage(
   const stop = (): void => void (isStopped = true);
   process.once('SIGINT', stop);
   try {
+    let looked = -Infinity;
     for (let run = 0; run < runs && !isStopped; run += 1) {
-      if (run % AT_ONCE === 0) {
+      if (performance.now() - looked >= AT_ONCE) {
         progress.say('evenings', run, runs);
         await setImmediate();
+        looked = performance.now();
       }
       study.play();
     }

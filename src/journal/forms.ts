@@ -35,8 +35,10 @@ const SINCE_FORM_3: ReadonlySet<Happening['kind']> = new Set([
   'forecast',
 ]);
 
+const SINCE_FORM_4: ReadonlySet<Happening['kind']> = new Set(['length', 'service moved', 'spoilt']);
+
 function formOf(happening: Happening): number {
-  if (happening.kind === 'length' || happening.kind === 'service moved') return 4;
+  if (SINCE_FORM_4.has(happening.kind)) return 4;
   if (SINCE_FORM_3.has(happening.kind)) return 3;
   if (happening.kind === 'proposed' && happening.others !== undefined) return 3;
   return SINCE_FORM_2.has(happening.kind) ? 2 : 1;
@@ -111,6 +113,7 @@ export const happeningSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('more'), step, length: span }),
   z.strictObject({ kind: z.literal('length'), step, length: span }),
   z.strictObject({ kind: z.literal('skip'), step }),
+  z.strictObject({ kind: z.literal('spoilt'), swap: name }),
   z.strictObject({ kind: z.literal('lost'), component }),
   z.strictObject({ kind: z.literal('heard'), key: alarmKey }),
   z.strictObject({ kind: z.literal('served') }),

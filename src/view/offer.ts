@@ -59,25 +59,35 @@ export function offerView(
 
 /** One new timetable: what it means for service, and what is different in it. */
 function offered(
-  { serviceMoved, broken, changes }: Offer,
+  { timetable, serviceMoved, broken, changes }: Offer,
   state: BenchState,
   now: EpochMs,
   ahead: Projection | undefined,
 ): Pick<OfferView, 'headline' | 'shorter' | 'tone' | 'lines'> {
   const { kitchen, plans } = state.setup.workload;
   const clock = (moment: EpochMs): string => clockWords(moment, now, kitchen.timeZone);
-  const [early] = serviceMoved;
-  const moved = serviceMoved.map(({ plan, from, to }) => {
-    const what = plans.length > 1 ? clean(plans[plan]?.title ?? 'service') : 'service';
-    return `${what} would be ${clock(to)} instead of ${clock(from)}`;
-  });
+  // Of a demonstration it is told when it goes on air, and not when it is over.
+  const [told, asked] = [state.timetable, timetable].map((each) => airTime(state, each));
+  const services = serviceMoved.map(({ plan, from, to }) => ({
+    what: plans.length > 1 ? clean(plans[plan]?.title ?? 'service') : asked ? 'on air' : 'service',
+    from: told ?? from,
+    to: asked ?? to,
+  }));
+  const [early] = services;
+  const moved = services.map(
+    ({ what, from, to }) => `${what} would be ${clock(to)} instead of ${clock(from)}`,
+  );
   const margin = ahead === undefined ? undefined : marginWords(ahead.margin);
   const [first] = moved;
   const isKept = first === undefined;
+  const kept = asked ? `on air ${clock(asked)} all the same` : 'service kept';
   const more = moved.length > 1 ? `, and ${moved.length - 1} more` : '';
   return {
-    headline: isKept ? `service kept${margin ? `, ${margin.margin}` : ''}` : `${first}${more}`,
-    shorter: early === undefined ? 'service kept' : `serve ${clock(early.to)}, not ${clock(early.from)}`,
+    headline: isKept ? `${kept}${margin ? `, ${margin.margin}` : ''}` : `${first}${more}`,
+    shorter:
+      early === undefined
+        ? kept
+        : `${asked ? 'on air' : 'serve'} ${clock(early.to)}, not ${clock(early.from)}`,
     tone: isKept && broken.length === 0 ? (margin?.tone ?? 'good') : 'care',
     lines: [
       // One that moves stands in the headline already.
@@ -89,4 +99,10 @@ function offered(
       ...changes.map(({ message }) => ({ kind: 'moved' as const, text: clean(message) })),
     ],
   };
+}
+
+/** When a timetable has the demonstration go on air; nothing where the run is none. */
+function airTime({ setup: { rundown } }: BenchState, { steps }: Offer['timetable']): EpochMs | undefined {
+  const [first] = rundown?.showings ?? [];
+  return first && steps.find(({ step }) => step === first.step)?.start;
 }

@@ -4,7 +4,7 @@ import { stageOn, type ShowingView, type StageView } from './stage.ts';
 /** How a demonstration stands, a line for each thing that a presenter wants to know. */
 export function stageLines(stage: StageView | undefined): string[] {
   if (!stage) return [];
-  const { now, next, swap, helper, change, due } = stage;
+  const { now, next, swap, helper, change, due, late, out } = stage;
   const air = stage.phase === 'on air' ? `ON AIR ${stage.onAir}, ${stage.left} left` : stage.head;
   return [
     `${air}${stage.pace === '' ? '' : `: ${stage.pace}`}`,
@@ -15,6 +15,8 @@ export function stageLines(stage: StageView | undefined): string[] {
           `reach ${swap.wanted} for swap ${swap.what}, from ${swap.where}${swap.by === undefined ? '' : `, ${swap.by}`}`,
         ]
       : []),
+    ...(late === undefined ? [] : [`late: ${late}`]),
+    ...(out.length === 0 ? [] : [`left out: ${out.join('; ')}`]),
     ...(helper === undefined ? [] : [`helper: ${helper}`]),
     ...due.map((call) => `off view: ${call}`),
     ...(change ? [offered(stage)] : []),
@@ -36,6 +38,7 @@ export function stageChanges(before: Look | undefined, { state, now }: Look): st
     after.change && (old?.change?.step !== after.change.step || old.change.kind !== after.change.kind);
   return [
     ...(isNew ? [offered(after)] : []),
+    ...(after.late !== undefined && old?.late === undefined ? [`STAGE late: ${after.late}`] : []),
     ...(after.phase === 'over' && old?.phase === 'on air' ? [`${after.head}: ${after.pace}`] : []),
   ];
 }

@@ -1,4 +1,5 @@
 import {
+  leftOut,
   project,
   stageOf,
   type BenchState,
@@ -7,7 +8,7 @@ import {
   type StageStanding,
 } from '../bench/index.ts';
 import type { StepId } from '../plan/index.ts';
-import type { Job, Showing, StageChange, Swap } from '../planner/index.ts';
+import type { Job, Showing, StageChange } from '../planner/index.ts';
 import {
   countdown,
   plus,
@@ -20,6 +21,7 @@ import {
 import type { Tone } from './headline.ts';
 import { lookupIn } from './lookup.ts';
 import { callText } from './now.ts';
+import { lateWords, outWords, swapAhead, swapNames, type SwapView } from './stage-swaps.ts';
 import { clean, clockWords } from './text.ts';
 
 /** A demonstration as its presenter sees it: plain data, every text safe to print. */
@@ -45,6 +47,10 @@ export interface StageView {
   readonly change?: ChangeView;
   /** Calls that are due off view. */
   readonly due: readonly string[];
+  /** A swap that will not be ready when it is wanted: `swap C: Choux shells, ready 20:04, wanted 20:02`. */
+  readonly late?: string;
+  /** What will not be shown, for want of a swap. */
+  readonly out: readonly string[];
 }
 
 export interface ShowingView {
@@ -60,18 +66,6 @@ export interface ShowingView {
   readonly from?: string;
   /** What is not over yet, where it cannot begin for that: `puffs: bake, over in 0:20`. */
   readonly waits?: string;
-}
-
-export interface SwapView {
-  /** `B: shells, after bake low, 1 backup`. */
-  readonly what: string;
-  /** `freezer shelf`, `bench`. */
-  readonly where: string;
-  /** How long until it is wanted: `now`, `in 2:10`. */
-  readonly wanted: string;
-  /** `use by 20:31`, `to be used by 19:58, 2 min ago`; nothing where it keeps. */
-  readonly by?: string;
-  readonly late: boolean;
 }
 
 export interface ChangeView {
@@ -92,10 +86,17 @@ export function stageView(state: BenchState, projection: Projection, now: EpochM
   if (!stage) return undefined;
   const { rundown } = stage;
   const helper = rundown.helper ? { helper: helperWords(state, stage, projection, now) } : {};
-  const about = { ...helper, due: offView(state, now).map((call) => callText(call)) };
+  const about = {
+    ...helper,
+    due: offView(state, now).map((call) => callText(call)),
+    ...lateWords(state, now),
+    out: outWords(state, rundown.showings),
+  };
   switch (stage.phase) {
     case 'before': {
-      const next = showingView(stage, 0, stage.begins, now);
+      const gone = leftOut(state);
+      const first = rundown.showings.findIndex(({ step }) => !gone.has(step));
+      const next = showingView(state, stage, first, stage.begins, now);
       return {
         ...about,
         phase: 'before',
@@ -106,7 +107,7 @@ export function stageView(state: BenchState, projection: Projection, now: EpochM
         sign: '',
         tone: 'plain',
         ...(next ? { next } : {}),
-        ...swapAhead(state, stage, 0, () => stage.begins, now),
+        ...swapAhead(state, stage, first, () => stage.begins, now),
       };
     }
     case 'over':
@@ -127,11 +128,11 @@ function liveView(
   state: BenchState,
   stage: Extract<StageStanding, { phase: 'on air' }>,
   now: EpochMs,
-): Omit<StageView, 'due' | 'helper'> {
+): Omit<StageView, 'due' | 'helper' | 'late' | 'out'> {
   const { rundown, onAir, outlook, change } = stage;
   const startOf = (index: number): EpochMs => outlook.slots[index - onAir.showing]?.start ?? outlook.end;
   const next =
-    stage.next === undefined ? undefined : showingView(stage, stage.next, startOf(stage.next), now);
+    stage.next === undefined ? undefined : showingView(state, stage, stage.next, startOf(stage.next), now);
   const shown = shownNow(state, stage, now);
   const changed = rundown.showings.find(({ step }) => step === change?.showing);
   const onTheAir = secondsBetween(onAir.begun, now);
@@ -198,7 +199,7 @@ function shownNow(
     const open = openStep(state, showing);
     const over = countdown(Math.max(0, Math.ceil(secondsBetween(now, slot.start))));
     return {
-      ...told(showing),
+      ...told(state, showing),
       figures: countdown(waited),
       meaning: 'waited for',
       ...(open === undefined
@@ -209,8 +210,8 @@ function shownNow(
   const chosen = onAir.lengths[showing.step] ?? showing.length.usual;
   const left = chosen - secondsBetween(onAir.since, now);
   return left >= 0
-    ? { ...told(showing), figures: countdown(Math.ceil(left)), meaning: 'left' }
-    : { ...told(showing), figures: countdown(0 - left), meaning: 'over' };
+    ? { ...told(state, showing), figures: countdown(Math.ceil(left)), meaning: 'left' }
+    : { ...told(state, showing), figures: countdown(0 - left), meaning: 'over' };
 }
 
 /** The first step that a showing waits for and that is not over, where its call does not stand for that. */
@@ -222,6 +223,7 @@ function openStep(state: BenchState, { step, after }: Showing): StepId | undefin
 }
 
 function showingView(
+  state: BenchState,
   { rundown }: StageStanding,
   index: number,
   start: EpochMs,
@@ -230,64 +232,18 @@ function showingView(
   const showing = rundown.showings[index];
   if (!showing) return undefined;
   const wait = Math.max(0, Math.ceil(secondsBetween(now, start)));
-  return { ...told(showing), figures: countdown(wait), meaning: 'to come' };
+  return { ...told(state, showing), figures: countdown(wait), meaning: 'to come' };
 }
 
-const told = (showing: Showing): Pick<ShowingView, 'step' | 'what' | 'say' | 'from'> => ({
-  step: showing.step,
-  what: nameOf(showing),
-  ...(showing.say === undefined ? {} : { say: clean(showing.say) }),
-  ...(showing.from.kind === 'nothing'
-    ? {}
-    : {
-        from:
-          showing.from.kind === 'live'
-            ? 'live'
-            : `swap ${showing.from.swaps.map((id) => clean(id)).join(' and ')}`,
-      }),
-});
-
-/** The first copy that a showing from `from` on takes, with where it stands. */
-function swapAhead(
+const told = (
   state: BenchState,
-  { rundown }: StageStanding,
-  from: number,
-  startOf: (index: number) => EpochMs,
-  now: EpochMs,
-): { readonly swap?: SwapView } {
-  for (const [index, showing] of rundown.showings.entries()) {
-    if (index < from) continue;
-    const ids = [
-      ...(showing.from.kind === 'swap' ? showing.from.swaps : []),
-      ...showing.brings.flatMap((brought) => (brought.kind === 'swap' ? [brought.swap] : [])),
-    ];
-    const swap = rundown.swaps.find(({ id, use }) => ids.includes(id) && use !== 'needed');
-    const other = swap ?? rundown.swaps.find(({ id }) => ids.includes(id));
-    if (other) return { swap: swapView(state, other, startOf(index), now) };
-  }
-  return {};
-}
-
-function swapView(state: BenchState, swap: Swap, at: EpochMs, now: EpochMs): SwapView {
-  const { kitchen } = state.setup.workload;
-  const wait = Math.ceil(secondsBetween(now, at));
-  const place = swap.waits.findLast(({ from }) => from <= now) ?? swap.waits[0];
-  const late = swap.useBy !== undefined && swap.useBy < now;
-  const clock = swap.useBy === undefined ? undefined : clockWords(swap.useBy, now, kitchen.timeZone);
-  return {
-    what: `${clean(swap.id)}: ${clean(swap.title)}, ${stateWords(swap)}${swap.backups > 0 ? `, ${swap.backups} backup` : ''}`,
-    where: clean(place?.where ?? 'bench'),
-    wanted: wait < 1 ? 'now' : `in ${countdown(wait)}`,
-    ...(clock === undefined ? {} : { by: late ? `was to be used by ${clock}` : `use by ${clock}` }),
-    late,
-  };
-}
-
-/** `after bake low`, `2 min before the end of bake low`. */
-function stateWords({ state: stands }: Swap): string {
-  const name = clean(stands.step.slice(stands.step.lastIndexOf('.') + 1));
-  return stands.kind === 'after' ? `after ${name}` : `${roughly(stands.left)} before the end of ${name}`;
-}
+  { step, action, say, from }: Showing,
+): Pick<ShowingView, 'step' | 'what' | 'say' | 'from'> => ({
+  step,
+  what: clean(action),
+  ...(say === undefined ? {} : { say: clean(say) }),
+  ...(from.kind === 'nothing' ? {} : { from: from.kind === 'live' ? 'live' : swapNames(state, from.swaps) }),
+});
 
 /** What the helper is at, or will be. */
 function helperWords(

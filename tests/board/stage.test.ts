@@ -19,12 +19,16 @@ function lateBake(): TestRun {
   return start(run, '13:04:00', 'puffs.bake');
 }
 
+const SPOILT = { kind: 'spoilt', swap: 'A' } as const;
+
 const SCENES: Readonly<Record<string, () => readonly [TestRun, string]>> = {
   before: () => [new TestRun(stageSetup()).clock('12:30'), '12:30:20'],
   welcome: () => [onAir(), '13:00:40'],
   over: () => [onAir(), '13:01:55'],
   under: () => [done(onAir(), '13:01:00', 'stage.welcome'), '13:01:05'],
   waiting: () => [lateBake(), '13:05:40'],
+  // The backup was dropped, too.
+  spoilt: () => [onAir().do('13:00:20', SPOILT).do('13:00:30', SPOILT), '13:00:40'],
   after: () => {
     const run = lateBake();
     start(run, '13:06:00', 'puffs.fill');
@@ -102,6 +106,16 @@ describe('its keys', () => {
     const typed = type(name, key);
     expect(typed.sent).toEqual(sent);
     expect(typed.note).toBe(note);
+  });
+
+  test('x and a figure: a swap is spoilt', () => {
+    const asked = type('welcome', 'x');
+    expect(asked.ui.prompt).toMatchObject({ kind: 'spoilt', swaps: ['A'] });
+    expect(type('welcome', 'x1').sent).toEqual([SPOILT]);
+    expect(type('welcome', 'x2')).toMatchObject({ sent: [], ui: { prompt: { kind: 'spoilt' } } });
+    expect(type('spoilt', 'x')).toMatchObject({ sent: [], note: 'no swap is left that could be spoilt' });
+    // Where the bench is shown, x makes a component again.
+    expect(type('welcome', 'g1x').ui.prompt).toMatchObject({ kind: 'lost' });
   });
 
   test('j answers what is due off view, space does not', () => {

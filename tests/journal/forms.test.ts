@@ -50,6 +50,7 @@ const HAPPENINGS: { readonly [K in Happening['kind']]: fc.Arbitrary<Extract<Happ
   more: fc.record({ kind: fc.constant('more'), step, length }),
   length: fc.record({ kind: fc.constant('length'), step, length }),
   skip: fc.record({ kind: fc.constant('skip'), step }),
+  spoilt: fc.record({ kind: fc.constant('spoilt'), swap: text }),
   lost: fc.record({ kind: fc.constant('lost'), component: text.map(componentId) }),
   heard: fc.record({ kind: fc.constant('heard'), key: text }),
   served: fc.record({ kind: fc.constant('served') }),

@@ -73,7 +73,7 @@ function keepable(pace: Pace, onAir: OnAir): Kept {
   const { slots } = outlook(pace, { ...onAir, lengths: Object.fromEntries(least) });
   return new Map(
     slots.flatMap(({ id, start }, place) => {
-      const by = pace.slots[onAir.showing + place]?.by;
+      const by = onAir.by?.[id] ?? pace.slots[onAir.showing + place]?.by;
       return place > 0 && by !== undefined && start <= by && !isOut(id, onAir) ? [[id, by] as const] : [];
     }),
   );

@@ -46,6 +46,8 @@ export interface OnAir {
   readonly ended?: Readonly<Record<number, EpochMs>>;
   /** When what a showing waits for is expected to be over, where that is known better than from the usual lengths. */
   readonly ready?: Readonly<Record<string, EpochMs>>;
+  /** Until when the swap that a showing takes is right, where that is known better than from the rundown. */
+  readonly by?: Readonly<Record<string, EpochMs>>;
   /** New lengths that have been chosen, by showing; 0 for one that is left out. */
   readonly lengths: Readonly<Record<string, Seconds>>;
 }
