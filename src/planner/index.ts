@@ -48,6 +48,7 @@ export type {
 } from './stage/index.ts';
 export {
   promiseDispatch,
+  promiseOnTheWay,
   type Came,
   type Kept,
   type PromiseDispatch,

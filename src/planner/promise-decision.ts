@@ -1,6 +1,7 @@
 import type { Workload } from '../plan/index.ts';
 import { epochMs, seconds, type EpochMs, type Seconds } from '../units/index.ts';
 import { beginOf } from './limits-chain.ts';
+import type { Progress } from './progress.ts';
 import { promiseNetwork, type Origin, type PromiseNetwork, type Uncertain } from './promise-network.ts';
 import { decide, type DispatchNetwork } from './stnu/index.ts';
 import type { Timetable } from './timetable.ts';
@@ -29,15 +30,17 @@ export type Decision =
  * over, and keeps the timetable's order of hands, tools, shelves and ovens, but not its times (dynamic controllability of a
  * simple temporal network with uncertainty).
  *
- * @param begin when work may begin: when the timetable has it, or earlier.
+ * @param begin when work may begin: when the timetable has it, or earlier; of a run under way, now.
+ * @param progress how far a run has come by then.
  */
 export function decidePromise(
   workload: Workload,
   timetable: Timetable,
   begin: EpochMs = beginOf(timetable).at,
+  progress?: Progress,
 ): Decision {
   const from = epochMs(Math.ceil(begin / 1000) * 1000);
-  const drawn = promiseNetwork(workload, timetable, ANSWER, from);
+  const drawn = promiseNetwork(workload, timetable, ANSWER, from, progress);
   const answer = decide(drawn.network);
   if (answer.kind === 'controllable') return { kind: 'holds', drawn, dispatch: answer.dispatch };
   const links = answer.cycle.flatMap((link): BreachLink[] => {

@@ -1,6 +1,7 @@
 import type { StepId, Workload } from '../plan/index.ts';
-import { epochMs, secondsBetween, type EpochMs } from '../units/index.ts';
-import { ANSWER, decidePromise } from './promise-decision.ts';
+import { epochMs, plus, secondsBetween, type EpochMs } from '../units/index.ts';
+import type { Progress } from './progress.ts';
+import { ANSWER, decidePromise, type Decision } from './promise-decision.ts';
 import type { PromiseNetwork } from './promise-network.ts';
 import { Executor, type Execution } from './stnu/index.ts';
 import type { OvenSetting, Timetable } from './timetable.ts';
@@ -39,6 +40,16 @@ export class PromiseDispatch {
   constructor(drawn: PromiseNetwork, executor: Executor) {
     this.drawn = drawn;
     this.executor = executor;
+  }
+
+  /** The settings that it waits for, those that have been turned already among them. */
+  get settings(): readonly OvenSetting[] {
+    return this.drawn.knobs.map(({ setting }) => setting);
+  }
+
+  /** Whether it speaks of something: not of what had come before it was made. */
+  knows(point: PromisePoint): boolean {
+    return this.indexOf(point) !== undefined;
   }
 
   begin(): Kept {
@@ -122,8 +133,29 @@ export function promiseDispatch(
   timetable: Timetable,
   begin: EpochMs,
 ): PromiseDispatch | undefined {
-  const decision = decidePromise(workload, timetable, begin);
-  return decision.kind === 'holds'
+  return dispatchOf(decidePromise(workload, timetable, begin));
+}
+
+/**
+ * How what is left of a run can be promised: what has come by now stands still, and what is under way ends within what is left of its
+ * range. Nothing where that does not hold, or where something has outrun its range and is not over.
+ */
+export function promiseOnTheWay(
+  workload: Workload,
+  timetable: Timetable,
+  progress: Progress,
+): PromiseDispatch | undefined {
+  const isOutrun = workload.components.some(({ steps }) =>
+    steps.some(({ id, length }) => {
+      const standing = progress.steps[id];
+      if (standing?.kind !== 'going' || length.kind === 'rest') return false;
+      return progress.now > plus(standing.start, length.range.high + ANSWER);
+    }),
+  );
+  return isOutrun ? undefined : dispatchOf(decidePromise(workload, timetable, progress.now, progress));
+}
+
+const dispatchOf = (decision: Decision): PromiseDispatch | undefined =>
+  decision.kind === 'holds'
     ? new PromiseDispatch(decision.drawn, new Executor(decision.dispatch))
     : undefined;
-}

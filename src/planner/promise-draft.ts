@@ -2,10 +2,10 @@ import type { Step, StepId, Workload } from '../plan/index.ts';
 import { endOf, startOf, type Lag, type Point, type Schedule } from './core/index.ts';
 import { lengthBounds } from './drafting.ts';
 import type { Extraction } from './extract.ts';
-import type { Origin, PromiseNetwork, Uncertain } from './promise-network.ts';
+import type { Known, Origin, PromiseNetwork, Uncertain } from './promise-network.ts';
 import type { ContingentLink, OrdinaryLink } from './stnu/index.ts';
 
-/** The point of the network at which work begins: its zero point, before which there is none. */
+/** The point of the network at which work begins, or now: its zero point, before which there is none. What is known stands so long before it. */
 const BEGIN = 0;
 
 /** Where a point of the problem stands in the network: at one of its points, or so many seconds after it. */
@@ -28,6 +28,7 @@ export class PromiseDraft {
   readonly answer: number;
   /** When work begins, in the problem's seconds. */
   private readonly begin: number;
+  private readonly known: Known;
   private readonly links: OrdinaryLink[] = [];
   private readonly origins: Origin[] = [];
   private readonly contingent: ContingentLink[] = [];
@@ -37,9 +38,14 @@ export class PromiseDraft {
   private readonly endingThemselves = new Set<StepId>();
   private points = 1;
 
-  constructor(workload: Workload, extraction: Extraction, schedule: Schedule, answer: number, begin: number) {
+  constructor(
+    [workload, extraction, schedule]: readonly [Workload, Extraction, Schedule],
+    answer: number,
+    begin: number,
+    known: Known,
+  ) {
     [this.workload, this.extraction, this.schedule] = [workload, extraction, schedule];
-    [this.answer, this.begin] = [answer, begin];
+    [this.answer, this.begin, this.known] = [answer, begin, known];
     this.place();
   }
 
@@ -82,8 +88,14 @@ export class PromiseDraft {
     this.uncertain.push(of);
   }
 
+  /** Whether it has come. */
+  isKnown(point: Point): boolean {
+    return this.known.points.has(point);
+  }
+
   /** Whether the cook decides when it is, by answering a call. */
   isCalled(point: Point): boolean {
+    if (this.isKnown(point)) return false;
     const step = this.extraction.steps[point >> 1];
     return step !== undefined && (point % 2 === 0 || step.length.kind === 'rest');
   }
@@ -92,10 +104,18 @@ export class PromiseDraft {
   private place(): void {
     const { steps, extras } = this.extraction;
     const fresh = (): Stand => ({ point: this.newPoint(), plus: 0 });
+    const knownOr = (point: Point): Stand => {
+      const at = this.known.points.get(point);
+      return at === undefined ? fresh() : { point: BEGIN, plus: at - this.begin };
+    };
     steps.forEach((_, activity) => {
-      this.stands[startOf(activity)] = fresh();
+      this.stands[startOf(activity)] = knownOr(startOf(activity));
     });
     steps.forEach((step, activity) => {
+      if (this.isKnown(endOf(activity))) {
+        this.stands[endOf(activity)] = knownOr(endOf(activity));
+        return;
+      }
       const taker = this.takerOf(step);
       if (taker) this.endingThemselves.add(step.id);
       const start = taker && this.standOf(this.extraction.startOf(taker.id));
@@ -135,22 +155,25 @@ export class PromiseDraft {
   /** What nature decides, and how long a rest is at least. */
   drawLengths(): void {
     this.extraction.steps.forEach((step, activity) => {
-      const [start, end] = [this.standOf(startOf(activity)), this.standOf(endOf(activity))];
+      const [from, to] = [startOf(activity), endOf(activity)];
+      if (this.isKnown(to)) return;
       const { length } = step;
       const rule = this.ruleOf(activity);
+      // The start is a call, and may be answered late; one that has come was that late.
+      const late = this.isKnown(from) ? 0 : this.answer;
       if (length.kind === 'rest') {
         const { least, most } = lengthBounds(step);
-        // It is counted from the answer to its call, which may be late.
-        this.atLeast(start.point, end.point, least + this.answer - end.plus, rule);
-        if (most === least) this.atLeast(end.point, start.point, -(least + this.answer) + end.plus, rule);
+        this.lag(from, to, least + late, rule);
+        if (most === least) this.lag(to, from, -(least + late), rule);
         return;
       }
       // The clock needs nobody to say that it is over.
-      const answers =
-        length.kind === 'takes' && length.range.low === length.range.high && !step.until ? 1 : 2;
-      const low = Math.max(1, Math.floor(length.range.low));
-      const high = Math.max(low, Math.ceil(length.range.high) + answers * this.answer);
-      this.natureOrFixed({ start: start.point, end: end.point, low, high }, { kind: 'step', step }, rule);
+      const isClock = length.kind === 'takes' && length.range.low === length.range.high && !step.until;
+      const { point, plus } = this.standOf(from);
+      const low = Math.max(1, Math.floor(length.range.low) + plus);
+      const high = Math.ceil(length.range.high) + plus + late + (isClock ? 0 : this.answer);
+      const link = { start: point, end: this.standOf(to).point, low, high: Math.max(low, high) };
+      this.natureOrFixed(link, { kind: 'step', step }, rule);
     });
   }
 
@@ -210,10 +233,12 @@ export class PromiseDraft {
   drawFrame(services: readonly number[]): void {
     const { extras, problem, steps } = this.extraction;
     services.forEach((served, plan) => {
+      if (this.known.served.includes(plan)) return;
       const { point } = this.standOf(startOf(extras.service(plan)));
       this.fixed(point, served - this.begin, { kind: 'served', plan });
     });
     steps.forEach((step, activity) => {
+      if (this.isKnown(endOf(activity))) return;
       const start = this.standOf(startOf(activity)).point;
       const calendar = problem.calendars[problem.activities[activity]?.calendar ?? -1];
       if (!calendar) return;
@@ -235,7 +260,10 @@ export class PromiseDraft {
   made(): Omit<PromiseNetwork, 'begin' | 'knobs'> {
     const { steps } = this.extraction;
     const pairs = (side: (activity: number) => Point): [StepId, number][] =>
-      steps.map(({ id }, activity) => [id, this.standOf(side(activity)).point]);
+      steps.flatMap(({ id }, activity) => {
+        const { point } = this.standOf(side(activity));
+        return point === BEGIN ? [] : [[id, point]];
+      });
     return {
       network: { points: this.points, links: this.links, contingent: this.contingent },
       origins: this.origins,

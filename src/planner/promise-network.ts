@@ -1,9 +1,12 @@
 import type { Step, StepId, Workload } from '../plan/index.ts';
 import { epochMs, type EpochMs } from '../units/index.ts';
 import { calendarOf } from './calendar.ts';
+import { endOf, startOf, type Point } from './core/index.ts';
 import { extract, type Extraction } from './extract.ts';
 import { PromiseDraft } from './promise-draft.ts';
-import { drawKnobs, drawOrder } from './promise-ovens.ts';
+import { drawKnobs } from './promise-ovens.ts';
+import { drawOrder } from './promise-turns.ts';
+import type { Progress } from './progress.ts';
 import type { Rule } from './rules.ts';
 import type { UncertainNetwork } from './stnu/index.ts';
 import type { OvenSetting, Timetable } from './timetable.ts';
@@ -33,18 +36,26 @@ export interface PromiseNetwork {
   /** By its contingent links. */
   readonly uncertain: readonly Uncertain[];
   readonly begin: EpochMs;
-  /** The point at which each step is called. */
+  /** The point at which each step is called. What has come already has none. */
   readonly starts: ReadonlyMap<StepId, number>;
   /** The point at which each step is over. A rest that ends with what takes it has no point of its own and is left out. */
   readonly ends: ReadonlyMap<StepId, number>;
   readonly knobs: readonly Knob[];
 }
 
-/** A knob that is turned ahead of a load: the points at which that is called, and at which the oven is right. */
+/** A knob that is turned ahead of a load: the points at which that is called, where that is still to come, and at which the oven is right. */
 export interface Knob {
   readonly setting: OvenSetting;
-  readonly turned: number;
+  readonly turned?: number;
   readonly right: number;
+}
+
+/** What of a run has come already. */
+export interface Known {
+  /** Points of the problem that have come, and when, in its seconds. */
+  readonly points: ReadonlyMap<Point, number>;
+  /** Plans that have been served. */
+  readonly served: readonly number[];
 }
 
 /**
@@ -52,26 +63,41 @@ export interface Knob {
  * that is no rest, and how long an oven takes. What the cook decides is a point of its own: when a step is called, when a
  * rest ends, when a knob is turned. Service is to be met; the margin before it is there to be used up.
  *
- * @param begin when work may begin; whole seconds.
+ * @param begin when work may begin, or now; whole seconds.
  * @param answer how long an answer to a call may take, and the word that something is over; whole seconds.
+ * @param progress how far the run has come by now: what has come stands still, and what follows from it is asked.
  */
 export function promiseNetwork(
   workload: Workload,
   timetable: Timetable,
   answer: number,
   begin: EpochMs,
+  progress?: Progress,
 ): PromiseNetwork {
   const base = epochMs(Math.floor(Math.max(...timetable.service) / 1000) * 1000);
   const services = timetable.service.map((moment) => Math.floor((moment - base) / 1000));
   const extraction = extracted(workload, base, services);
   const schedule = scheduleOf(workload, extraction, timetable, base, extraction.problem.activities);
-  const draft = new PromiseDraft(workload, extraction, schedule, answer, (begin - base) / 1000);
+  const known = knownIn(extraction, base, progress);
+  const draft = new PromiseDraft([workload, extraction, schedule], answer, (begin - base) / 1000, known);
   draft.drawLengths();
   draft.drawRules();
   draft.drawFrame(services);
-  const knobs = drawKnobs(draft, timetable);
-  drawOrder(draft, new Set(knobs.map(({ setting }) => setting.step)));
+  const { knobs, ahead } = drawKnobs(draft, timetable, progress);
+  drawOrder(draft, ahead);
   return { ...draft.made(), begin, knobs };
+}
+
+function knownIn({ steps }: Extraction, base: EpochMs, progress?: Progress): Known {
+  const points = new Map<Point, number>();
+  const time = (moment: EpochMs): number => Math.floor((moment - base) / 1000);
+  steps.forEach(({ id }, activity) => {
+    const standing = progress?.steps[id];
+    if (!standing || standing.kind === 'open') return;
+    points.set(startOf(activity), time(standing.start));
+    if (standing.kind === 'ended') points.set(endOf(activity), time(standing.end));
+  });
+  return { points, served: progress?.served ?? [] };
 }
 
 function extracted(workload: Workload, base: EpochMs, services: readonly number[]): Extraction {

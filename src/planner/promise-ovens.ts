@@ -1,125 +1,152 @@
 import { ovenModel, secondsUntilRightRange, type OvenModel } from '../heat/index.ts';
-import type { Step, StepId } from '../plan/index.ts';
-import { resourceOrder, type Claim, type OrderCause, type OrderLag, type StateDemand } from './core/index.ts';
-import { degreesOf } from './extract-ovens.ts';
+import type { StepId } from '../plan/index.ts';
+import { endOf } from './core/index.ts';
+import { temperatureOf } from '../units/index.ts';
+import type { OvenStanding, Progress } from './progress.ts';
 import type { PromiseDraft } from './promise-draft.ts';
 import type { Knob, Origin } from './promise-network.ts';
-import type { OvenSetting, Timetable } from './timetable.ts';
+import type { OvenSetting, PlannedStep, Timetable } from './timetable.ts';
+
+export interface Knobs {
+  readonly knobs: readonly Knob[];
+  /** Steps whose oven is set before they begin. */
+  readonly ahead: ReadonlySet<StepId>;
+}
 
 /**
  * Knobs that are turned ahead of a load: no earlier than work begins and the loads before it are out, and the load goes in when
- * the oven is right, which nature decides within the range of its model.
+ * the oven is right, which nature decides within the range of its model. What has been turned already is only waited for.
  */
-export function drawKnobs(draft: PromiseDraft, timetable: Timetable): Knob[] {
-  const { kitchen } = draft.workload;
-  return kitchen.ovens.flatMap((oven) => {
-    const model = ovenModel(oven, kitchen.ambient);
-    const settings = timetable.settings.filter((setting) => setting.oven === oven.name);
-    return settings.flatMap((setting, place): Knob[] => {
+export function drawKnobs(draft: PromiseDraft, timetable: Timetable, progress?: Progress): Knobs {
+  const knobs: Knob[] = [];
+  const ahead = new Set<StepId>();
+  for (const { name } of draft.workload.kitchen.ovens) {
+    const standing = progress?.ovens.find(({ oven }) => oven === name);
+    const drawing = new OvenKnobs(draft, timetable, name, standing);
+    if (standing && progress) knobs.push(...drawing.standing(standing, progress));
+    knobs.push(...drawing.toCome());
+    for (const step of drawing.ahead) ahead.add(step);
+  }
+  return { knobs, ahead };
+}
+
+class OvenKnobs {
+  readonly ahead = new Set<StepId>();
+  private readonly draft: PromiseDraft;
+  private readonly model: OvenModel;
+  private readonly stands: OvenStanding | undefined;
+  private readonly settings: readonly OvenSetting[];
+  /** What lasts in this oven. */
+  private readonly loads: readonly PlannedStep[];
+
+  constructor(draft: PromiseDraft, timetable: Timetable, name: string, stands: OvenStanding | undefined) {
+    const { kitchen } = draft.workload;
+    const oven = kitchen.ovens.find((each) => each.name === name);
+    if (!oven) throw new Error(`no oven "${name}"`);
+    [this.draft, this.stands] = [draft, stands];
+    this.model = ovenModel(oven, kitchen.ambient);
+    this.settings = timetable.settings.filter((setting) => setting.oven === name);
+    this.loads = timetable.steps.filter((step) => step.oven === name && step.start < step.end);
+  }
+
+  /** What the oven was set to before now: what goes in next waits until it is right. */
+  standing({ oven, knob, celsius, readyAt }: OvenStanding, { now }: Progress): Knob[] {
+    const turned = this.turnedAlready();
+    const next = this.settings.find((each) => each !== turned && this.isToCome(each));
+    const until = next?.at ?? Infinity;
+    const waiting = this.loads.filter(({ step, start }) => !this.hasBegun(step) && start < until);
+    const [first] = waiting;
+    if (knob === undefined || !first) return [];
+    for (const { step } of waiting) this.ahead.add(step);
+    if (readyAt <= now) return [];
+    const { high } = secondsUntilRightRange(this.model, celsius, knob);
+    const heat = { kind: 'at', temperature: temperatureOf(knob, 'C') } as const;
+    const setting = turned ?? { oven, heat, at: now, hotBy: readyAt, step: first.step };
+    const right = this.right(setting, 0, Math.ceil(high));
+    for (const { step } of waiting) this.goesIn(step, right, setting);
+    return [{ setting, right }];
+  }
+
+  /** What is still to be set ahead. */
+  toCome(): Knob[] {
+    const turned = this.turnedAlready();
+    return this.settings.flatMap((setting, place): Knob[] => {
       if (setting.heat.kind === 'off' || setting.at >= setting.hotBy) return [];
-      const before = settings[place - 1]?.heat;
-      const from = before?.kind === 'at' ? before.temperature.celsius : model.ambient;
-      const knob = drawKnob(draft, timetable, setting, model, [from, setting.heat.temperature.celsius]);
-      for (const other of sharing(timetable, settings, place))
-        draft.atLeast(
-          knob.right,
-          draft.standOf(draft.extraction.startOf(other)).point,
-          0,
-          originOf(draft, setting),
-        );
-      return [knob];
-    });
-  });
-}
-
-function originOf({ extraction }: PromiseDraft, { oven, step }: OvenSetting): Origin {
-  const of = extraction.steps.find(({ id }) => id === step);
-  if (!of) throw new Error(`no step "${step}" for a setting`);
-  return { kind: 'knob', oven, step: of };
-}
-
-function drawKnob(
-  draft: PromiseDraft,
-  timetable: Timetable,
-  setting: OvenSetting,
-  model: OvenModel,
-  [from, to]: readonly [number, number],
-): Knob {
-  const { extraction, answer } = draft;
-  const origin = originOf(draft, setting);
-  const { high } = secondsUntilRightRange(model, from, to);
-  const turned = draft.newPoint();
-  const right = draft.newPoint();
-  for (const load of timetable.steps)
-    if (load.oven === setting.oven && load.end <= setting.at && load.start < load.end) {
-      const out = draft.standOf(extraction.endOf(load.step));
-      const answered = draft.isCalled(extraction.endOf(load.step)) ? draft.answer : 0;
-      draft.atLeast(out.point, turned, out.plus + answered, origin);
-    }
-  // It may still be warm from before, and nothing is lost where it is right sooner.
-  const link = { start: turned, end: right, low: 1, high: Math.max(1, Math.ceil(high)) + answer };
-  const step = 'step' in origin ? origin.step : undefined;
-  if (step) draft.natureOrFixed(link, { kind: 'oven', step, oven: setting.oven }, origin);
-  draft.atLeast(right, draft.standOf(extraction.startOf(setting.step)).point, 0, origin);
-  return { setting, turned, right };
-}
-
-/** Loads that go in while the knob stands as it was set for another one, before it is turned again. */
-function sharing({ steps }: Timetable, settings: readonly OvenSetting[], place: number): StepId[] {
-  const setting = settings[place];
-  const until = settings[place + 1]?.at ?? Infinity;
-  return steps.flatMap(({ step, oven, start }) =>
-    setting && oven === setting.oven && step !== setting.step && start >= setting.hotBy && start < until
-      ? [step]
-      : [],
-  );
-}
-
-/** The order of the timetable on everything that is shared. `ahead`: steps for which the oven is set ahead. */
-export function drawOrder(draft: PromiseDraft, ahead: ReadonlySet<StepId>): void {
-  const { extraction, schedule, workload } = draft;
-  const models = workload.kitchen.ovens.map((oven) => ovenModel(oven, workload.kitchen.ambient));
-  const change = (oven: number, before: StateDemand, after: StateDemand): number => {
-    const model = models[oven];
-    const step = draft.stepAt(after.start >> 1);
-    const [from, to] = [degreesOf(draft.stepAt(before.start >> 1)), degreesOf(step)];
-    if (!model || to === undefined || before.group === after.group || ahead.has(step.id)) return 0;
-    return Math.ceil(secondsUntilRightRange(model, from ?? model.ambient, to).high);
-  };
-  for (const lag of resourceOrder(extraction.problem, schedule, change)) {
-    // Knobs see to it that an oven is warm.
-    if (lag.cause.kind === 'heat') continue;
-    draft.lag(lag.from, lag.to, withAnswers(draft, lag), {
-      kind: 'order',
-      what: sharedWords(draft, lag.cause),
-      ...sidesOf(draft, lag.cause),
+      if (setting === turned || this.hasBegun(setting.step)) return [];
+      const { draft } = this;
+      const at = draft.newPoint();
+      for (const load of this.loads) {
+        if (load.end > setting.at) continue;
+        const end = draft.extraction.endOf(load.step);
+        const out = draft.standOf(end);
+        const answered = draft.isCalled(end) ? draft.answer : 0;
+        draft.atLeast(out.point, at, out.plus + answered, this.originOf(setting));
+      }
+      const right = this.right(setting, at, this.longest(place) + draft.answer);
+      const until = this.settings[place + 1]?.at ?? Infinity;
+      this.goesIn(setting.step, right, setting);
+      for (const { step, start } of this.loads)
+        if (step !== setting.step && start >= setting.hotBy && start < until)
+          this.goesIn(step, right, setting);
+      this.ahead.add(setting.step);
+      return [{ setting, turned: at, right }];
     });
   }
-}
 
-/** The weight of an order with room for answers: what is handed on by an answer is free when the answer has come. */
-function withAnswers(draft: PromiseDraft, { from, to, weight, cause }: OrderLag): number {
-  const { answer } = draft;
-  if (cause.kind === 'empty') return weight - answer;
-  const isOneOpening = cause.kind === 'oven' && from % 2 === to % 2 && draft.at(from) === draft.at(to);
-  // What goes in by one opening of a door is called at one moment; what comes out by one may be over so much apart.
-  if (isOneOpening) return from % 2 === 0 ? weight : weight - 2 * answer;
-  return weight + (draft.isCalled(from) ? answer : 0);
-}
+  /** The point at which the oven is right. It may still be warm from before, and nothing is lost where it is right sooner. */
+  private right(setting: OvenSetting, turned: number, longest: number): number {
+    const right = this.draft.newPoint();
+    const origin = this.originOf(setting);
+    const link = { start: turned, end: right, low: 1, high: Math.max(1, longest) };
+    this.draft.natureOrFixed(link, { kind: 'oven', step: origin.step, oven: setting.oven }, origin);
+    return right;
+  }
 
-type Shared = Exclude<OrderCause, { readonly kind: 'heat' }>;
+  private goesIn(step: StepId, right: number, setting: OvenSetting): void {
+    const start = this.draft.extraction.startOf(step);
+    if (!this.draft.isKnown(start))
+      this.draft.atLeast(right, this.draft.standOf(start).point, 0, this.originOf(setting));
+  }
 
-function sidesOf(draft: PromiseDraft, cause: Shared): { readonly before: Step; readonly step: Step } {
-  const [before, after] = cause.kind === 'empty' ? [cause.of, cause.of] : [cause.before, cause.after];
-  const stepOf = (side: Claim | StateDemand): Step =>
-    draft.stepAt(('from' in side ? side.from : side.start) >> 1);
-  return { before: stepOf(before), step: stepOf(after) };
-}
+  /** The longest time that a setting takes, s: from what was set before it, and from how the oven stands if that takes longer. */
+  private longest(place: number): number {
+    const [setting, before] = [this.settings[place], this.settings[place - 1]?.heat];
+    if (setting?.heat.kind !== 'at') return 0;
+    const to = setting.heat.temperature.celsius;
+    const isNext = !this.settings.slice(0, place).some((each) => this.isToCome(each));
+    const from = [
+      before?.kind === 'at' ? before.temperature.celsius : this.model.ambient,
+      ...(this.stands && isNext ? [this.stands.celsius, this.stands.knob ?? []].flat() : []),
+    ];
+    return Math.ceil(
+      Math.max(...from.map((celsius) => secondsUntilRightRange(this.model, celsius, to).high)),
+    );
+  }
 
-function sharedWords({ workload: { kitchen } }: PromiseDraft, cause: Shared): string {
-  if (cause.kind === 'empty') return 'no time';
-  if (cause.kind === 'oven') return `the ${kitchen.ovens[cause.oven]?.name ?? 'oven'}`;
-  if (cause.resource === 0) return 'the hands';
-  if (cause.resource === 1) return 'the cook near';
-  return `the ${kitchen.items[cause.resource - 2]?.name ?? 'tool'}`;
+  /** The setting that comes next, where the knob stands so already and nothing else is in or before it. */
+  private turnedAlready(): OvenSetting | undefined {
+    const next = this.settings.find((setting) => this.isToCome(setting) && setting.heat.kind === 'at');
+    if (next?.heat.kind !== 'at' || this.stands?.knob !== next.heat.temperature.celsius) return undefined;
+    const isFree = this.loads.every(({ step, end }) => end > next.at || this.isOver(step));
+    return isFree ? next : undefined;
+  }
+
+  /** Whether a setting is for something that has not begun, or switches the oven off after something that is not over. */
+  private isToCome({ step, heat }: OvenSetting): boolean {
+    return heat.kind === 'off' ? !this.isOver(step) : !this.hasBegun(step);
+  }
+
+  private hasBegun(step: StepId): boolean {
+    return this.draft.isKnown(this.draft.extraction.startOf(step));
+  }
+
+  private isOver(step: StepId): boolean {
+    return this.draft.isKnown(endOf(this.draft.extraction.startOf(step) >> 1));
+  }
+
+  private originOf({ oven, step: id }: OvenSetting): Origin & { readonly kind: 'knob' } {
+    const step = this.draft.extraction.steps.find((each) => each.id === id);
+    if (!step) throw new Error(`no step "${id}" for a setting`);
+    return { kind: 'knob', oven, step };
+  }
 }

@@ -1,0 +1,54 @@
+import { ovenModel, secondsUntilRightRange } from '../heat/index.ts';
+import type { Step, StepId } from '../plan/index.ts';
+import { resourceOrder, type Claim, type OrderCause, type OrderLag, type StateDemand } from './core/index.ts';
+import { degreesOf } from './extract-ovens.ts';
+import type { PromiseDraft } from './promise-draft.ts';
+
+/** The order of the timetable on everything that is shared. `ahead`: steps for which the oven is set ahead. */
+export function drawOrder(draft: PromiseDraft, ahead: ReadonlySet<StepId>): void {
+  const { extraction, schedule, workload } = draft;
+  const models = workload.kitchen.ovens.map((oven) => ovenModel(oven, workload.kitchen.ambient));
+  const change = (oven: number, before: StateDemand, after: StateDemand): number => {
+    const model = models[oven];
+    const step = draft.stepAt(after.start >> 1);
+    const [from, to] = [degreesOf(draft.stepAt(before.start >> 1)), degreesOf(step)];
+    if (!model || to === undefined || before.group === after.group || ahead.has(step.id)) return 0;
+    return Math.ceil(secondsUntilRightRange(model, from ?? model.ambient, to).high);
+  };
+  for (const lag of resourceOrder(extraction.problem, schedule, change)) {
+    // Knobs see to it that an oven is warm.
+    if (lag.cause.kind === 'heat') continue;
+    draft.lag(lag.from, lag.to, withAnswers(draft, lag), {
+      kind: 'order',
+      what: sharedWords(draft, lag.cause),
+      ...sidesOf(draft, lag.cause),
+    });
+  }
+}
+
+/** The weight of an order with room for answers: what is handed on by an answer is free when the answer has come. */
+function withAnswers(draft: PromiseDraft, { from, to, weight, cause }: OrderLag): number {
+  const { answer } = draft;
+  if (cause.kind === 'empty') return weight - answer;
+  const isOneOpening = cause.kind === 'oven' && from % 2 === to % 2 && draft.at(from) === draft.at(to);
+  // What goes in by one opening of a door is called at one moment; what comes out by one may be over so much apart.
+  if (isOneOpening) return from % 2 === 0 ? weight : weight - 2 * answer;
+  return weight + (draft.isCalled(from) ? answer : 0);
+}
+
+type Shared = Exclude<OrderCause, { readonly kind: 'heat' }>;
+
+function sidesOf(draft: PromiseDraft, cause: Shared): { readonly before: Step; readonly step: Step } {
+  const [before, after] = cause.kind === 'empty' ? [cause.of, cause.of] : [cause.before, cause.after];
+  const stepOf = (side: Claim | StateDemand): Step =>
+    draft.stepAt(('from' in side ? side.from : side.start) >> 1);
+  return { before: stepOf(before), step: stepOf(after) };
+}
+
+function sharedWords({ workload: { kitchen } }: PromiseDraft, cause: Shared): string {
+  if (cause.kind === 'empty') return 'no time';
+  if (cause.kind === 'oven') return `the ${kitchen.ovens[cause.oven]?.name ?? 'oven'}`;
+  if (cause.resource === 0) return 'the hands';
+  if (cause.resource === 1) return 'the cook near';
+  return `the ${kitchen.items[cause.resource - 2]?.name ?? 'tool'}`;
+}
