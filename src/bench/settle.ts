@@ -11,6 +11,7 @@ import { isToldOnStage } from './on-air.ts';
 import { isOnAir } from './showings.ts';
 import { lookup, must, nameIn, ovenOf, runsOf } from './lookup.ts';
 import { ovenDeadline, stepOven } from './oven-machine.ts';
+import { withPromise } from './promise-standing.ts';
 import { lookOver } from './replanning.ts';
 import { marginOf, soonestReady } from './soonest.ts';
 import { afterQuiet, standingAlarms } from './alarm-life.ts';
@@ -67,6 +68,7 @@ export function settle(before: BenchState, moment: EpochMs): Settled {
       effects: [...state.calls, ...state.alarms].map(({ key }) => ({ kind: 'hush', key })),
     };
   }
+  state = withPromise(state, watch);
   const rung: Record<string, number> = { ...state.rung };
   const bell: Bell = (key, priority, text) => {
     const nth = (rung[key] ?? 0) + 1;

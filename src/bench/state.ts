@@ -1,5 +1,5 @@
 import type { ComponentId, Door, OvenHeat, StepId } from '../plan/index.ts';
-import type { Timetable } from '../planner/index.ts';
+import type { Progress, Timetable } from '../planner/index.ts';
 import type { Celsius, EpochMs, Seconds, Temperature } from '../units/index.ts';
 import type { CoolingRun, ProbeTrack } from '../heat/index.ts';
 import type {
@@ -286,6 +286,13 @@ export interface Replanning {
   readonly justTaken?: true;
 }
 
+/** Whether what is told holds whatever nature does within the ranges. */
+export interface PromiseRun {
+  readonly holds: boolean;
+  /** How far the run had come, and in which attempt each component was, when that was last reckoned; nothing: from the beginning. */
+  readonly since?: { readonly progress: Progress; readonly attempts: readonly number[] };
+}
+
 /** The whole of a run at one moment. Immutable plain data; the same setup and events give the same state to the byte. */
 export interface BenchState {
   readonly setup: RunSetup;
@@ -313,6 +320,8 @@ export interface BenchState {
   /** What the last forecast saw ahead, and of which moment's state. */
   readonly forecast?: { readonly of: EpochMs; readonly clashes: readonly ForecastClash[] };
   readonly replanning: Replanning;
+  /** How the run stands with the promise of what is told; nothing where it is not asked to keep one. */
+  readonly promise?: PromiseRun;
   readonly log: readonly LogLine[];
   /** How often each call and alarm has rung, by key: what keeps one raising from ringing twice. */
   readonly rung: Readonly<Record<string, number>>;

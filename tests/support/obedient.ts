@@ -2,12 +2,16 @@ import {
   answer,
   apply,
   begin,
+  happeningOf,
   nextDeadline,
+  progressOf,
+  wantsReplan,
   type BenchState,
   type Happening,
   type RunSetup,
 } from '../../src/bench/index.ts';
 import type { Step, StepId, Workload } from '../../src/plan/index.ts';
+import { replan } from '../../src/planner/index.ts';
 import { later, plus, type EpochMs } from '../../src/units/index.ts';
 
 /** How things go in an obedient kitchen. */
@@ -18,12 +22,20 @@ export interface Fate {
   readonly delay: (about: string) => number;
 }
 
+/** What a cook does beside answering. */
+export interface Habits {
+  /** Takes every new timetable that is found. */
+  readonly replans?: boolean;
+  /** Asked after each event. */
+  readonly look?: (state: BenchState) => void;
+}
+
 /**
  * Plays a run with a cook who does nothing but answer: every call so much after it is due, and what is over so much after that,
  * whatever else is going on.
  * @returns the run as it was served, or as it stood when nothing was left to answer.
  */
-export function obey(setup: RunSetup, { length, delay }: Fate): BenchState {
+export function obey(setup: RunSetup, { length, delay }: Fate, { replans, look }: Habits = {}): BenchState {
   const steps = new Map<StepId, Step>(
     setup.workload.components.flatMap((component) => component.steps.map((step) => [step.id, step])),
   );
@@ -38,6 +50,8 @@ export function obey(setup: RunSetup, { length, delay }: Fate): BenchState {
     const stamp = { id: `e${count}`, time: now, source: isClock ? 'clock' : 'cook' } as const;
     const happening: Happening = isClock || !act ? { kind: 'clock' } : act.happening(now);
     state = apply(state, { ...stamp, ...happening }).state;
+    if (replans) state = withNewTimetable(state, `t${count}`);
+    look?.(state);
   }
   return state;
 
@@ -68,6 +82,16 @@ export function obey(setup: RunSetup, { length, delay }: Fate): BenchState {
   }
 }
 
+function withNewTimetable(state: BenchState, id: string): BenchState {
+  const situation = wantsReplan(state);
+  if (!situation) return state;
+  const result = replan(state.setup.workload, { progress: progressOf(state) });
+  const stamp = { time: state.time, source: 'cook' } as const;
+  const offered = apply(state, { ...stamp, id: `${id}o`, ...happeningOf(situation, result) }).state;
+  const timetable = offered.replanning.proposal?.timetable;
+  return timetable ? apply(offered, { ...stamp, id: `${id}t`, kind: 'timetable', timetable }).state : offered;
+}
+
 /** When each step of a run was under way, in seconds. */
 export type Times = ReadonlyMap<StepId, { readonly start: number; readonly end: number }>;
 
@@ -84,9 +108,17 @@ export function timesOf({ components }: BenchState): Times {
 /**
  * What a run did not keep: windows, service, and that hands, near slots and equipment were there. Windows narrower than an answer
  * count to the call.
+ *
+ * @param since only what came to its end after this moment is looked at.
  */
-export function brokenIn(state: BenchState, of: Workload, longestAnswer: number): string[] {
+export function brokenIn(
+  state: BenchState,
+  of: Workload,
+  longestAnswer: number,
+  since = -Infinity,
+): string[] {
   const times = timesOf(state);
+  const isOld = (moment: number): boolean => moment * 1000 <= since;
   const at = (id: StepId): { start: number; end: number } => times.get(id) ?? { start: NaN, end: NaN };
   const found: string[] = [];
   const atMost = (what: string, actual: number, most: number): void => {
@@ -98,42 +130,45 @@ export function brokenIn(state: BenchState, of: Workload, longestAnswer: number)
       const { start, end } = at(step.id);
       if (before) {
         const wait = start - at(before.id).end;
-        if (step.within !== undefined)
+        if (step.within !== undefined && !isOld(start))
           atMost(`within ${step.id}`, wait, Math.max(step.within, step.after + longestAnswer));
         // A rest is over when it is taken.
-        if (before.length.kind !== 'rest') atMost(`after ${step.id}`, step.after, wait);
+        if (before.length.kind !== 'rest' && !isOld(start)) atMost(`after ${step.id}`, step.after, wait);
       }
-      if (step.length.kind === 'rest' && step.length.atMost !== undefined) {
+      if (step.length.kind === 'rest' && step.length.atMost !== undefined && !isOld(end)) {
         const { atLeast, atMost: most } = step.length;
         // It is written down as over when what follows begins, also where that has to wait.
         const wait = step.until ? 0 : (component.steps[place + 1]?.after ?? 0);
         atMost(`rest ${step.id}`, end - start, wait + Math.max(most, atLeast + 2 * longestAnswer));
       }
-      for (const needed of step.needs) atMost(`${step.id} needs ${needed}`, at(needed).end, start);
+      for (const needed of isOld(start) ? [] : step.needs)
+        atMost(`${step.id} needs ${needed}`, at(needed).end, start);
     });
     const last = component.steps.at(-1);
     if (!last) continue;
     const users = of.components.flatMap(({ steps }) => steps).filter(({ needs }) => needs.includes(last.id));
     const made = at(last.id).end;
     const service = (state.timetable.service[component.plan] ?? NaN) / 1000;
-    atMost(`service of ${last.id}`, made, service);
+    if (!isOld(made)) atMost(`service of ${last.id}`, made, service);
     if (component.keeps === undefined) continue;
     if (users.length === 0) atMost(`keeps ${component.id}`, service - made, component.keeps);
-    for (const user of users)
+    for (const user of users.filter(({ id }) => !isOld(at(id).end)))
       atMost(`keeps ${component.id} for ${user.id}`, at(user.id).end - made, component.keeps);
   }
-  return [...found, ...crowded(of, times)];
+  return [...found, ...crowded(of, times, since)];
 }
 
 /** Hands and near slots of which more were taken at once than there are. */
-function crowded({ kitchen, components }: Workload, times: Times): string[] {
+function crowded({ kitchen, components }: Workload, times: Times, since: number): string[] {
   const steps = components.flatMap((component) => component.steps);
   return (['busy', 'near'] as const).flatMap((hands) => {
     const spans = steps.filter((step) => step.hands === hands).flatMap(({ id }) => times.get(id) ?? []);
     const limit = hands === 'busy' ? kitchen.cooks : kitchen.near;
     return spans
       .filter(
-        ({ start }) => spans.filter((other) => other.start <= start && start < other.end).length > limit,
+        ({ start }) =>
+          start * 1000 > since &&
+          spans.filter((other) => other.start <= start && start < other.end).length > limit,
       )
       .map(({ start }) => `more than ${limit} ${hands} at ${start}`);
   });
