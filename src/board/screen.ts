@@ -111,6 +111,13 @@ const TONES: Readonly<Record<BoardView['headline']['tone'], Ink | undefined>> = 
 
 function paintHeadline({ headline }: BoardView, { ui }: ScreenContext, width: number): Line {
   const margin: Line = [{ text: headline.margin, bold: true, ink: TONES[headline.tone] }, { text: ' ' }];
+  // The word is left out where something would be cut for it.
+  const withPromise = (left: Line, right: Line): Line => {
+    const [last = { text: '' }, ...before] = right.toReversed();
+    if (headline.promise === undefined) return right;
+    const said = [...before.toReversed(), { text: `, ${headline.promise}`, ink: TONES[headline.tone] }, last];
+    return widthOf(left) + 1 + widthOf(said) <= width ? said : right;
+  };
   const page = ui.page === 'board' || ui.page === 'far' ? '' : `: ${ui.page}`;
   const row = (title: string, service: string): Line => [
     { text: ` ${headline.clock}`, bold: true },
@@ -129,9 +136,10 @@ function paintHeadline({ headline }: BoardView, { ui }: ScreenContext, width: nu
           row(plans.map((plan) => `${plan.title} ${plan.service}`).join(', '), ''),
         ];
   const fitting = rows.find((each) => widthOf(each) + 3 + widthOf(margin) <= width);
-  if (fitting) return ends(fitting, margin, width);
+  if (fitting) return ends(fitting, withPromise(fitting, margin), width);
   const service = headline.service === '' ? '' : `${headline.service}   `;
-  return ends(row(headline.title, ''), [{ text: service }, ...margin], width);
+  const left = row(headline.title, '');
+  return ends(left, withPromise(left, [{ text: service }, ...margin]), width);
 }
 
 function banner({ link }: ScreenContext, width: number): Line[] {

@@ -16,6 +16,8 @@ export interface Headline {
   /** `12 min in hand`, `on the minute`, `7 min late`; on air, to the second: `0:25 over`. */
   readonly margin: string;
   readonly tone: Tone;
+  /** What is told holds whatever nature does within the ranges. */
+  readonly promise?: 'promised';
   /** `quiet till 18:40` while nothing sounds; `quiet on air` while nothing does that is not high. */
   readonly quiet?: string;
   /** Each plan by itself, in their order: its title, when it is served, and its own margin. */
@@ -32,6 +34,7 @@ export function headlineOf(state: BenchState, projection: Projection, now: Epoch
   const { quietUntil } = state;
   const stage = stageHeadline(state, now);
   return {
+    ...(state.promise?.holds === true && served === undefined && !stage?.pace && { promise: 'promised' }),
     ...(quietUntil !== undefined && quietUntil > now
       ? { quiet: `quiet till ${clock(quietUntil)}` }
       : isOnAir(state)

@@ -184,7 +184,7 @@ function offerWords({ headline, reason, lines, others }: OfferView): string[] {
 /** How the run stands, in a few lines. */
 export function statusLines({ state, now }: Look, view: StatusView): string[] {
   return [
-    `${view.headline.clock} ${view.headline.title}: ${view.headline.service}, ${view.headline.margin}.`,
+    `${view.headline.clock} ${view.headline.title}: ${view.headline.service}, ${view.headline.margin}${view.headline.promise ? `, ${view.headline.promise}` : ''}.`,
     ...(view.headline.quiet === undefined ? [] : [view.headline.quiet]),
     ...(view.headline.plans.length < 2 || state.servedAt !== undefined
       ? []
@@ -220,6 +220,7 @@ export interface StatusView {
     readonly title: string;
     readonly service: string;
     readonly margin: string;
+    readonly promise?: string;
     readonly quiet?: string;
     readonly plans: readonly { readonly title: string; readonly service: string; readonly margin: string }[];
   };

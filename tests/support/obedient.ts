@@ -41,6 +41,7 @@ export function obey(setup: RunSetup, { length, delay }: Fate, { replans, look }
   );
   let state = begin(setup);
   let now = setup.begunAt;
+  const asked = new Set<string>();
   for (let count = 0; count < 2000 && state.servedAt === undefined; count += 1) {
     const act = nextAct(state);
     const deadline = nextDeadline(state);
@@ -50,7 +51,7 @@ export function obey(setup: RunSetup, { length, delay }: Fate, { replans, look }
     const stamp = { id: `e${count}`, time: now, source: isClock ? 'clock' : 'cook' } as const;
     const happening: Happening = isClock || !act ? { kind: 'clock' } : act.happening(now);
     state = apply(state, { ...stamp, ...happening }).state;
-    if (replans) state = withNewTimetable(state, `t${count}`);
+    if (replans) state = withNewTimetable(state, asked);
     look?.(state);
   }
   return state;
@@ -82,14 +83,19 @@ export function obey(setup: RunSetup, { length, delay }: Fate, { replans, look }
   }
 }
 
-function withNewTimetable(state: BenchState, id: string): BenchState {
+/** The run with a new timetable taken, where one is wanted and found; what was asked once is not asked again. */
+function withNewTimetable(state: BenchState, asked: Set<string>): BenchState {
   const situation = wantsReplan(state);
-  if (!situation) return state;
+  if (!situation || asked.has(situation.key)) return state;
+  asked.add(situation.key);
+  const id = `t${asked.size}`;
   const result = replan(state.setup.workload, { progress: progressOf(state) });
   const stamp = { time: state.time, source: 'cook' } as const;
-  const offered = apply(state, { ...stamp, id: `${id}o`, ...happeningOf(situation, result) }).state;
+  const offered = apply(state, { ...stamp, id: `${id} offer`, ...happeningOf(situation, result) }).state;
   const timetable = offered.replanning.proposal?.timetable;
-  return timetable ? apply(offered, { ...stamp, id: `${id}t`, kind: 'timetable', timetable }).state : offered;
+  if (!timetable) return offered;
+  asked.clear();
+  return apply(offered, { ...stamp, id: `${id} take ${state.time}`, kind: 'timetable', timetable }).state;
 }
 
 /** When each step of a run was under way, in seconds. */
