@@ -141,6 +141,47 @@ describe('a plan with a planted weakness', () => {
   });
 });
 
+describe('who is to blame', () => {
+  const blamed = (components: Parameters<typeof workload>[0]['components']): Report =>
+    report(planned(workload({ components })), { life: 'plain' });
+
+  test('not a rest that only waited to be taken out, but what it waited for', () => {
+    const { blame } = blamed({
+      mousse: [step('set', { rest: ['1 h', '20 h'] })],
+      glaze: [step('temper', { takes: ['5 min', '60 min'], usually: '10 min' })],
+      cake: [step('pour', { takes: '2 min', hands: 'busy', needs: ['mousse', 'glaze'] })],
+    });
+    expect(blame.of).toBe('late');
+    expect(blame.steps[0]).toMatchObject({ step: 'glaze.temper', onPath: 1 });
+    expect(blame.steps[0]?.added).toBeGreaterThan(0.95);
+    expect(blame.steps.find(({ step: id }) => id === 'mousse.set')).toMatchObject({ onPath: 0, added: 0 });
+  });
+
+  test('a rest that was begun late, which passes the blame on to what was before it', () => {
+    const { blame } = blamed({
+      mousse: [
+        step('fold', { takes: ['5 min', '60 min'], usually: '10 min', hands: 'busy' }),
+        step('set', { rest: ['1 h', '20 h'] }),
+        step('pour', { takes: '2 min', hands: 'busy' }),
+      ],
+    });
+    expect(blame.steps[0]).toMatchObject({ step: 'mousse.fold' });
+    expect(blame.steps[0]?.added).toBeGreaterThan(0.95);
+    expect(blame.steps.find(({ step: id }) => id === 'mousse.set')?.onPath).toBe(1);
+  });
+
+  test('not the cook, for the time that a step has to be left alone', () => {
+    const { blame } = blamed({
+      cake: [
+        step('bake', { takes: ['20 min', '40 min'], usually: '22 min' }),
+        step('slice', { takes: '2 min', hands: 'busy', after: '15 min' }),
+      ],
+    });
+    expect(blame.steps[0]).toMatchObject({ step: 'cake.bake' });
+    expect(blame.steps[0]?.added).toBeGreaterThan(0.95);
+  });
+});
+
 test('the same seeds give the same report, in whatever pieces it is worked out', () => {
   const setup = planned(
     workload({

@@ -3,8 +3,8 @@ import type { Course } from '../fast/index.ts';
 
 /** What a step may have to wait for, by places of steps in the workload. */
 export interface Ties {
-  /** The step before it in its component, and what it needs. */
-  readonly before: readonly number[];
+  /** The step before it in its component, and what it needs; how long after the end of that it may begin at the soonest, ms. */
+  readonly before: readonly { readonly from: number; readonly after: number }[];
   /** Those that ask for the same hands. */
   readonly hands: readonly number[];
   /** With the end of which a tool becomes free that it needs. */
@@ -46,12 +46,16 @@ export function frameOf({ setup, steps, planned: starts, plannedEnds: ends }: Co
   );
   const places = (ids: readonly (StepId | undefined)[]): number[] =>
     ids.flatMap((id) => (id === undefined ? [] : (placeOf.get(id) ?? [])));
+  const before = (step: Step): Ties['before'] => [
+    ...places([previous.get(step.id)]).map((from) => ({ from, after: step.after * 1000 })),
+    ...places(step.needs).map((from) => ({ from, after: 0 })),
+  ];
   const others = (step: Step, are: (other: Step) => boolean): number[] =>
     steps.flatMap((other, place) => (other !== step && are(other) ? [place] : []));
   const ties = steps.map((step, place): Ties => {
     const oven = told.get(step.id)?.oven;
     return {
-      before: places([previous.get(step.id), ...step.needs]),
+      before: before(step),
       hands: step.hands === 'free' ? [] : others(step, ({ hands }) => hands === step.hands),
       tools: toolsOf(step, steps, placeOf),
       oven:

@@ -1,6 +1,6 @@
 import type { Frame } from './frame.ts';
 import { addSpread, count, spread, type Spread } from './spread.ts';
-import { lookAtWaits, REASONS, waitsFor, walkBack, type Waits } from './waits.ts';
+import { lookAtWaits, overAt, REASONS, waitsFor, walkBack, type Waits } from './waits.ts';
 import type { PlayedRun } from '../fast/index.ts';
 
 /** Less than this late counts as on time, s. */
@@ -176,20 +176,22 @@ function takePath(into: Blame, frame: Frame, run: PlayedRun, waits: Waits): void
   into.asked += 1;
   walkBack(frame, run, waits, last, (step) => {
     into.onPath[step] = (into.onPath[step] ?? 0) + 1;
-    const took = (run.ends[step] ?? NaN) - (run.starts[step] ?? NaN);
+    // The last one has nobody to wait for.
+    const over = step === last ? (run.ends[step] ?? NaN) : overAt(frame, run, step);
+    const took = over - (run.starts[step] ?? NaN);
     const told = (frame.ends[step] ?? NaN) - (frame.starts[step] ?? NaN);
     const more = Math.max(0, took - told) + (waits.waited[step] ?? 0);
     if (Number.isFinite(more)) into.added[step] = (into.added[step] ?? 0) + more / 1000;
   });
 }
 
-function takeLengths(into: Blame, frame: Frame, { starts, ends }: PlayedRun, ready: number): void {
+function takeLengths(into: Blame, frame: Frame, run: PlayedRun, ready: number): void {
   const { steps } = frame;
   into.runs += 1;
   into.ready += ready;
   into.readySquares += ready * ready;
   for (let step = 0; step < steps.length; step += 1) {
-    const took = (ends[step] ?? NaN) - (starts[step] ?? NaN);
+    const took = overAt(frame, run, step) - (run.starts[step] ?? NaN);
     // Against what was told, so that a rest of days loses no figures.
     const length = (took - ((frame.ends[step] ?? NaN) - (frame.starts[step] ?? NaN))) / 1000;
     into.lengths[step] = (into.lengths[step] ?? 0) + length;

@@ -47,14 +47,26 @@ export function lookAtWaits(frame: Frame, run: PlayedRun, into: Waits): void {
   for (let step = 0; step < frame.steps.length; step += 1) lookAtOne(frame, run, step, into);
 }
 
-function lookAtOne(frame: Frame, { starts, ends }: PlayedRun, step: number, into: Waits): void {
+/**
+ * When a step was over by itself, ms. A rest is taken out by what follows it, and may wait for that long after it had enough: it
+ * holds nothing up meanwhile.
+ */
+export function overAt({ steps }: Frame, { starts, ends, drawn }: PlayedRun, step: number): number {
+  const end = ends[step] ?? NaN;
+  const length = steps[step]?.length;
+  if (length?.kind !== 'rest') return end;
+  return Math.min(end, (starts[step] ?? NaN) + Math.max(length.atLeast, drawn[step] ?? 0) * 1000);
+}
+
+function lookAtOne(frame: Frame, run: PlayedRun, step: number, into: Waits): void {
+  const { starts, ends } = run;
   const ties = frame.ties[step];
   const start = starts[step] ?? NaN;
   const told = frame.starts[step] ?? NaN;
   let [due, reason, cause, tool] = [told, TOLD, -1, -1];
-  for (const before of ties?.before ?? []) {
-    const end = ends[before] ?? NaN;
-    if (end > due) [due, reason, cause] = [end, BEFORE, before];
+  for (const { from, after } of ties?.before ?? []) {
+    const free = overAt(frame, run, from) + after;
+    if (free > due) [due, reason, cause] = [free, BEFORE, from];
   }
   const waited = Number.isNaN(start) ? 0 : Math.max(0, start - due);
   if (waited > PROMPT && ties) {
@@ -91,7 +103,7 @@ function lookAtOne(frame: Frame, { starts, ends }: PlayedRun, step: number, into
  */
 export function walkBack(
   frame: Frame,
-  { ends }: PlayedRun,
+  run: PlayedRun,
   { reasons, causes }: Waits,
   from: number,
   visit: (step: number) => void,
@@ -102,7 +114,7 @@ export function walkBack(
     const cause = causes[step] ?? -1;
     if (reasons[step] === TOLD || cause < 0) return;
     // What ended as told is not to blame, nor is anything before it.
-    if ((ends[cause] ?? NaN) <= (frame.ends[cause] ?? NaN) + PROMPT) return;
+    if (overAt(frame, run, cause) <= (frame.ends[cause] ?? NaN) + PROMPT) return;
     step = cause;
   }
 }
