@@ -9,7 +9,7 @@ import {
   type Timetable,
 } from '../planner/index.ts';
 import { promiseJson } from '../sheet/index.ts';
-import { daysBetween, roughly, wallClock, weekday, type EpochMs } from '../units/index.ts';
+import { clockFrom, roughly, type EpochMs } from '../units/index.ts';
 import type { Out } from './out.ts';
 
 /** `sheet --limits`: what fixes when work begins, what a little change would buy, and whether it holds whatever happens. */
@@ -44,10 +44,7 @@ function limitsJson({ begins, chain, ...found }: Limits) {
 const written = (moment: EpochMs): string => new Date(moment).toISOString();
 
 function limitsText({ kitchen }: Workload, { message, begins, chain, gains }: Limits): string {
-  const clock = (moment: EpochMs): string =>
-    daysBetween(begins, moment, kitchen.timeZone) === 0
-      ? wallClock(moment, kitchen.timeZone)
-      : `${weekday(moment, kitchen.timeZone)} ${wallClock(moment, kitchen.timeZone)}`;
+  const clock = (moment: EpochMs): string => clockFrom(moment, begins, kitchen.timeZone);
   return [
     `${message.slice(0, 1).toUpperCase()}${message.slice(1)}`,
     '',

@@ -1,26 +1,17 @@
 import type { Place, Step, WorkingHours, Workload } from '../plan/index.ts';
 import {
-  daysBetween,
+  clockFrom,
   formatDayHours,
   formatDuration,
   formatTemperature,
-  localDate,
   seconds,
-  wallClock,
-  weekday,
   type EpochMs,
 } from '../units/index.ts';
 import type { Rule } from './rules.ts';
 
 /** Writes moments as the kitchen's clock shows them, with the day where it is not the day of `reference`. */
 export function whenFrom(timeZone: string, reference: EpochMs): (moment: EpochMs) => string {
-  return (moment) => {
-    const clock = wallClock(moment, timeZone);
-    const days = daysBetween(reference, moment, timeZone);
-    if (days === 0) return clock;
-    const day = Math.abs(days) < 7 ? weekday(moment, timeZone) : localDate(moment, timeZone);
-    return `${day} ${clock}`;
-  };
+  return (moment) => clockFrom(moment, reference, timeZone);
 }
 
 /** `line 31`, or `buns.yaml line 31` where several files are laid together. */

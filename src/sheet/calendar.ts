@@ -1,8 +1,7 @@
 import ical, { ICalAlarmType, type ICalEventData } from 'ical-generator';
 import type { Workload } from '../plan/index.ts';
 import type { Timetable } from '../planner/index.ts';
-import { localDate, wallClock, type EpochMs } from '../units/index.ts';
-import { clockFrom } from './clock.ts';
+import { clockFrom, localDate, wallClock, type EpochMs } from '../units/index.ts';
 import { readyHead, readyWords } from './ready.ts';
 import { limitWords, ovenWords, placeWords, rundown, type Entry, type Rundown } from './rundown.ts';
 import { settingWords } from './text.ts';

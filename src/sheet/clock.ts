@@ -1,11 +1,5 @@
 import { Temporal } from 'temporal-polyfill';
-import { daysBetween, epochMs, localDate, wallClock, weekday, type EpochMs } from '../units/index.ts';
-
-/** `19:30`, with the weekday where the day is not that of `reference`. */
-export function clockFrom(moment: EpochMs, reference: EpochMs, timeZone: string): string {
-  const clock = wallClock(moment, timeZone);
-  return daysBetween(reference, moment, timeZone) === 0 ? clock : `${weekday(moment, timeZone)} ${clock}`;
-}
+import { epochMs, localDate, wallClock, weekday, type EpochMs } from '../units/index.ts';
 
 /** `Fri 2027-05-14`. */
 export const dayOf = (moment: EpochMs, timeZone: string): string =>

@@ -1,7 +1,7 @@
 import type { Workload } from '../plan/index.ts';
 import type { Promised, Timetable } from '../planner/index.ts';
-import { wallClock } from '../units/index.ts';
-import { byDay, clockFrom, dayAndClock } from './clock.ts';
+import { clockFrom, wallClock } from '../units/index.ts';
+import { byDay, dayAndClock } from './clock.ts';
 import { planLetter } from './naming.ts';
 import { promiseSentence } from './promise.ts';
 import { readyHead, readyWords, type Stretch } from './ready.ts';

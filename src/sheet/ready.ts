@@ -1,7 +1,6 @@
 import { probesAsked, type Claim, type Component, type Step } from '../plan/index.ts';
 import type { OvenSetting, Timetable } from '../planner/index.ts';
-import { minutes, secondsBetween, wallClock, weekday, type EpochMs } from '../units/index.ts';
-import { clockFrom } from './clock.ts';
+import { clockFrom, minutes, secondsBetween, wallClock, weekday, type EpochMs } from '../units/index.ts';
 import { isCold, isHob, labelOf, nameOf, type Naming } from './naming.ts';
 import { claimWords, heatWords } from './words.ts';
 

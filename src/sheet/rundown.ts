@@ -1,7 +1,6 @@
 import type { Component, Step, Workload } from '../plan/index.ts';
 import type { OvenSetting, PlannedStep, Timetable } from '../planner/index.ts';
-import { formatDuration, later, secondsBetween, type EpochMs } from '../units/index.ts';
-import { clockFrom } from './clock.ts';
+import { clockFrom, formatDuration, later, secondsBetween, type EpochMs } from '../units/index.ts';
 import { handsSpans, type HandsSpan } from './hands.ts';
 import { limitsOf, type Limit } from './limits.ts';
 import { isCold, isHob, labelOf, nameOf, namingOf, type Naming } from './naming.ts';

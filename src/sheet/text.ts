@@ -1,8 +1,8 @@
 import stringWidth from 'string-width';
 import type { Workload } from '../plan/index.ts';
 import type { Promised, Timetable } from '../planner/index.ts';
-import { formatDuration, roughly, wallClock } from '../units/index.ts';
-import { byDay, clockFrom, dayAndClock } from './clock.ts';
+import { clockFrom, formatDuration, roughly, wallClock } from '../units/index.ts';
+import { byDay, dayAndClock } from './clock.ts';
 import { plannedWait, type Limit } from './limits.ts';
 import { planLetter } from './naming.ts';
 import { promiseSentence } from './promise.ts';

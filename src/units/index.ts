@@ -31,6 +31,7 @@ export {
 export { parseTemperatureChange, type TemperatureChange } from './change.ts';
 export { parseAltitude, parseThickness } from './measure.ts';
 export {
+  clockFrom,
   daysBetween,
   earlier,
   epochMs,

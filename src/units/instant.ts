@@ -111,3 +111,14 @@ export function localDate(moment: EpochMs, timeZone: string): string {
 export function weekday(moment: EpochMs, timeZone: string): string {
   return ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'][zoned(moment, timeZone).dayOfWeek - 1] ?? '';
 }
+
+/**
+ * The kitchen's clock, with the day where it is not that of `reference`: `19:30`, `Sun 07:30`, and `2027-05-14 07:30` from a
+ * week on, where a weekday could be another one.
+ */
+export function clockFrom(moment: EpochMs, reference: EpochMs, timeZone: string): string {
+  const clock = wallClock(moment, timeZone);
+  const days = daysBetween(reference, moment, timeZone);
+  if (days === 0) return clock;
+  return `${Math.abs(days) < 7 ? weekday(moment, timeZone) : localDate(moment, timeZone)} ${clock}`;
+}

@@ -113,7 +113,7 @@ Breaks first: buns: fill may wait 5 min after bake; broken in 5 % (3-7).
 Makes it late: cream: cook, 70 % of the delay.
 Helps most, tried: with one more mixer.
   All well in 92 % instead of 80 %, 12 points more (8 to 16); on 500 others.
-Latest beginning for 95 of 100 to be ready by service: 14:50, 10 min earlier than planned.
+Latest beginning for 95 of 100 to be ready by service: 14:50, 10 min earlier than planned; or service as much later.
 Whatever nature does: may break: service can be missed by 5 min
   because so
 
@@ -202,6 +202,17 @@ test('where it was stopped before each kind was played again, it says which coun
   real bench, where the cook takes one that keeps service, and stand for 200.
   The others count as they went without one.`,
   );
+});
+
+test('where many come to no end it says so, and no time for it', () => {
+  const never = { value: Infinity, low: 600, high: Infinity };
+  const text = reportText({
+    ...report,
+    ready: [10, 50, 90, 95, 99].map((percent) => ({ percent, seconds: percent < 90 ? exact(-60) : never })),
+    late: [{ percent: 99, seconds: never }],
+  });
+  expect(text).toContain('Ready: usually 1 min before service; one of ten or more came to no end.');
+  expect(text).not.toContain('Late: in 99');
 });
 
 test('a share that is neither all nor nothing is never rounded to it', () => {

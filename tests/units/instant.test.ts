@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import {
+  clockFrom,
   daysBetween,
   earlier,
   epochMs,
@@ -162,6 +163,17 @@ describe('moments', () => {
     expect(wallClock(plus(noon, 59.9), 'UTC', 'second')).toBe('12:00:59');
     expect(localDate(utc('2027-03-28T23:30'), 'Europe/Lisbon')).toBe('2027-03-29');
     expect(weekday(utc('2027-03-28T23:30'), 'Europe/Lisbon')).toBe('Mon');
+  });
+
+  test.each([
+    ['2027-03-28T10:00', '11:00'],
+    ['2027-03-28T23:30', 'Mon 00:30'],
+    ['2027-03-22T10:00', 'Mon 10:00'],
+    ['2027-03-21T10:00', '2027-03-21 10:00'],
+    ['2027-04-03T22:59', 'Sat 23:59'],
+    ['2027-04-03T23:00', '2027-04-04 00:00'],
+  ])('%s is told beside noon of Sunday the 28th as %s', (moment, told) => {
+    expect(clockFrom(utc(moment), utc('2027-03-28T12:00'), 'Europe/Lisbon')).toBe(told);
   });
 
   test.each([

@@ -1,8 +1,7 @@
+import { probesIn, readGoals } from '../../bench/index.ts';
 import { usualProbe } from '../../heat/index.ts';
 import type { Step, Trigger, Workload } from '../../plan/index.ts';
 import { heldAt, inScaleOf, probesOf } from '../probes.ts';
-
-type ReadTrigger = Extract<Trigger, { kind: 'probe' | 'join' }>;
 
 /** Whether readings alone end a step once all its probes have been read within their goals. */
 export function endsAtProbe(trigger: Trigger): boolean {
@@ -20,8 +19,7 @@ export function endsAtProbe(trigger: Trigger): boolean {
 }
 
 /** The probes that a step waits for, one for each goal. */
-export const probesNamed = ({ until }: Step): readonly string[] =>
-  (until ? readTriggers(until) : []).flatMap((goal) => (goal.kind === 'join' ? goal.probes : [goal.probe]));
+export const probesNamed = ({ until }: Step): readonly string[] => readGoals(until).flatMap(probesIn);
 
 /**
  * Whether each probe of a step is read for one goal, and is believed there, so that a reading does just what it was taken for:
@@ -45,18 +43,4 @@ export function readingsAreSimple({ kitchen, components }: Workload): boolean {
     }
   }
   return true;
-}
-
-/** Every part of a trigger that readings can meet. */
-function readTriggers(trigger: Trigger): readonly ReadTrigger[] {
-  switch (trigger.kind) {
-    case 'cue':
-      return [];
-    case 'probe':
-    case 'join':
-      return [trigger];
-    case 'any':
-    case 'all':
-      return trigger.of.flatMap(readTriggers);
-  }
 }

@@ -1,10 +1,8 @@
 import {
+  clockFrom,
   formatDuration,
   roughly,
   seconds,
-  wallClock,
-  weekday,
-  daysBetween,
   type DurationRange,
   type EpochMs,
 } from '../../units/index.ts';
@@ -70,7 +68,7 @@ function summaryLines(report: Report): string[] {
     ...(sure?.begin === undefined
       ? []
       : [
-          `Latest beginning for 95 of 100 to be ready by service: ${clock(report, sure.begin, report.begin)}, ${against(report, sure.earlier.value)}.`,
+          `Latest beginning for 95 of 100 to be ready by service: ${clock(report, sure.begin, report.begin)}, ${against(sure.earlier.value)}${orLater(sure.earlier.value)}.`,
         ]),
   ];
 }
@@ -105,11 +103,11 @@ function readySummary({ ready, late, onTime }: Report): string[] {
   if (half === undefined || nine === undefined || most === undefined) return [];
   const worst = late.find(({ percent: own }) => own === 99)?.seconds.value ?? 0;
   return [
-    `Ready: usually ${whenReady(half)}, in nine of ten ${whenReady(nine)} or sooner.`,
-    ...(onTime.share < 1 && worst >= 60
-      ? [
-          `Late: in 99 of 100 by ${Number.isFinite(worst) ? roughly(seconds(worst)) : 'no known time'} at most.`,
-        ]
+    Number.isFinite(nine)
+      ? `Ready: usually ${whenReady(half)}, in nine of ten ${whenReady(nine)} or sooner.`
+      : `Ready: usually ${whenReady(half)}; one of ten or more came to no end.`,
+    ...(onTime.share < 1 && worst >= 60 && Number.isFinite(worst)
+      ? [`Late: in 99 of 100 by ${roughly(seconds(worst))} at most.`]
       : []),
   ];
 }
@@ -208,13 +206,16 @@ function startLines(report: Report): string[] {
       if (latest === undefined) return `${name} none: too many never come to an end`;
       const proof = verified ? `; tried with other seeds: ready in ${withError(verified)}` : '';
       const rule = breaksRules ? '; but something would then break a rule of the plan' : '';
-      return `${name} ${clock(report, latest, begin)}, ${against(report, earlier.value)}${proof}${rule}`;
+      return `${name} ${clock(report, latest, begin)}, ${against(earlier.value)}${proof}${rule}`;
     }),
   ];
 }
 
+/** Where work would have to begin earlier, and perhaps should have begun already, a later service buys the same. */
+const orLater = (earlier: number): string => (earlier > 0 ? `; or service as much later` : '');
+
 /** `12 min later than planned`. */
-function against(_report: Report, earlier: number): string {
+function against(earlier: number): string {
   if (earlier === 0) return 'as planned';
   return `${formatDuration(seconds(Math.abs(earlier)))} ${earlier > 0 ? 'earlier' : 'later'} than planned`;
 }
@@ -306,8 +307,5 @@ const points = ({ by, low, high }: Difference): string =>
 const signed = (by: number): string =>
   `${by < 0 ? '-' : '+'}${Number((Math.abs(by) * 100).toFixed(1))} points`;
 
-/** The time of day, with the weekday where it is another day than that of `reference`. */
-function clock({ timeZone }: Report, moment: EpochMs, reference: EpochMs): string {
-  const time = wallClock(moment, timeZone);
-  return daysBetween(reference, moment, timeZone) === 0 ? time : `${weekday(moment, timeZone)} ${time}`;
-}
+const clock = ({ timeZone }: Report, moment: EpochMs, reference: EpochMs): string =>
+  clockFrom(moment, reference, timeZone);

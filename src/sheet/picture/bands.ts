@@ -14,8 +14,9 @@ import {
   type Segment,
 } from './axis.ts';
 import { FILLS } from './bars.ts';
-import { fitted, FONTS, inLines, text, widthOf, type Type } from './letters.ts';
-import { element, escaped, figure, line, rect } from './xml.ts';
+import { fitted, inLines, text, widthOf, type Type } from './letters.ts';
+import { svgOf } from './page.ts';
+import { element, figure, line, rect } from './xml.ts';
 
 /** When something happens: in one of ten rehearsals before `low`, in half before `usual`, in nine of ten before `high`. */
 interface MomentBand {
@@ -59,9 +60,6 @@ const STYLE = `text{fill:#000}
 .serve{stroke:#000;stroke-width:4}
 .torn{stroke-width:.8}`;
 
-const HATCH =
-  '<defs><pattern id="near" width="4" height="4" patternUnits="userSpaceOnUse"><rect width="4" height="4" fill="#fff"/><path d="M-1 1L1 -1M0 4L4 0M3 5L5 3" stroke="#000" stroke-width="1"/></pattern></defs>';
-
 /**
  * When each step happens, over many rehearsals, as a picture (SVG): time from left to right, a row for each step. The bar is the
  * usual case; the line above it spans the starts and the line below it the ends of eight rehearsals in ten; ticks are what was
@@ -96,14 +94,7 @@ export function bandsSvg(
     ...foot,
   ];
   const title = `Rehearsals: ${sheet.plans.map((plan) => plan.title).join('; ')}`;
-  return `<svg xmlns="http://www.w3.org/2000/svg" width="${figure(width * MM)}mm" height="${figure(height * MM)}mm" viewBox="0 0 ${figure(width)} ${figure(height)}" role="img" font-family="${escaped(FONTS)}">
-<title>${escaped(title)}</title>
-<style>${STYLE}</style>
-${HATCH}
-<rect width="100%" height="100%" fill="#fff"/>
-${content.filter((part) => part !== '').join('\n')}
-</svg>
-`;
+  return svgOf({ title, style: STYLE, width, height, wide: width * MM, high: height * MM }, content);
 }
 
 /** The time axis from left to right; of a picture that lies, what the axis calls its top is at the left. */

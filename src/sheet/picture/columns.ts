@@ -1,6 +1,13 @@
-import { epochMs, later, roughly, secondsBetween, wallClock, type EpochMs } from '../../units/index.ts';
+import {
+  clockFrom,
+  epochMs,
+  later,
+  roughly,
+  secondsBetween,
+  wallClock,
+  type EpochMs,
+} from '../../units/index.ts';
 import type { HandsSpan } from '../hands.ts';
-import { clockFrom } from '../clock.ts';
 import { planLetter } from '../naming.ts';
 import type { ComponentLane, Rundown, StepEntry } from '../rundown.ts';
 import { within, yOf, type Axis } from './axis.ts';

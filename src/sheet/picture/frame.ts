@@ -1,5 +1,5 @@
-import { formatDuration, roughly, secondsBetween, wallClock } from '../../units/index.ts';
-import { clockFrom, dayAndClock, dayOf } from '../clock.ts';
+import { clockFrom, formatDuration, roughly, secondsBetween, wallClock } from '../../units/index.ts';
+import { dayAndClock, dayOf } from '../clock.ts';
 import { planLetter } from '../naming.ts';
 import { readyHead, readyWords } from '../ready.ts';
 import type { Rundown } from '../rundown.ts';

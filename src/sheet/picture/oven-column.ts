@@ -1,5 +1,4 @@
-import { wallClock, type Celsius } from '../../units/index.ts';
-import { clockFrom } from '../clock.ts';
+import { clockFrom, wallClock, type Celsius } from '../../units/index.ts';
 import type { LaneDemand, OvenLane, Reach } from '../ovens.ts';
 import { heatWords } from '../words.ts';
 import type { Rundown } from '../rundown.ts';

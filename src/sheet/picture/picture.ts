@@ -7,8 +7,8 @@ import { labelWidth, type Column } from './column.ts';
 import { columnsOf, drawHeading, HEADING_HEIGHT } from './columns.ts';
 import { drawBand, drawTicks, foot, head, legend, type Block } from './frame.ts';
 import { heightFor } from './labels.ts';
-import { FONTS } from './letters.ts';
-import { element, escaped, figure, line } from './xml.ts';
+import { svgOf } from './page.ts';
+import { element, line } from './xml.ts';
 
 /** A sheet of A4 in the picture's units (96 to the inch), and in millimetres. */
 const [SHORT, LONG] = [794, 1123];
@@ -189,9 +189,6 @@ const STYLE = `text{fill:#000}
 .served{fill:#fff}
 .label,.more,.clock{paint-order:stroke;stroke:#fff;stroke-width:2;stroke-linejoin:round}`;
 
-const HATCH =
-  '<defs><pattern id="near" width="4" height="4" patternUnits="userSpaceOnUse"><rect width="4" height="4" fill="#fff"/><path d="M-1 1L1 -1M0 4L4 0M3 5L5 3" stroke="#000" stroke-width="1"/></pattern></defs>';
-
 function drawn(sheet: Rundown, { width, height, wide, high, columns, axis, ...blocks }: Draft): string {
   const right = width - EDGE;
   const legendTop = EDGE + blocks.head.height + 2;
@@ -212,12 +209,5 @@ function drawn(sheet: Rundown, { width, height, wide, high, columns, axis, ...bl
     blocks.foot.draw(EDGE, axis.bottom + 14),
   ];
   const title = `Run sheet: ${sheet.plans.map((plan) => plan.title).join('; ')}`;
-  return `<svg xmlns="http://www.w3.org/2000/svg" width="${figure(wide)}mm" height="${figure(high)}mm" viewBox="0 0 ${figure(width)} ${figure(height)}" role="img" font-family="${escaped(FONTS)}">
-<title>${escaped(title)}</title>
-<style>${STYLE}</style>
-${HATCH}
-<rect width="100%" height="100%" fill="#fff"/>
-${content.filter((part) => part !== '').join('\n')}
-</svg>
-`;
+  return svgOf({ title, style: STYLE, width, height, wide, high }, content);
 }

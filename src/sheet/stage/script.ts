@@ -6,8 +6,7 @@ import type {
   Showing,
   Swap,
 } from '../../planner/index.ts';
-import { countdown, formatDuration, secondsBetween, type EpochMs } from '../../units/index.ts';
-import { clockFrom } from '../clock.ts';
+import { clockFrom, countdown, formatDuration, secondsBetween, type EpochMs } from '../../units/index.ts';
 import { labelOf, namingOf, type Naming } from '../naming.ts';
 import { ends, heatWords } from '../words.ts';
 import { frameSteps } from './prep.ts';

@@ -1,5 +1,6 @@
 import type { Rundown as StageRundown, Swap } from '../../planner/index.ts';
 import {
+  clockFrom,
   countdown,
   formatDuration,
   roughly,
@@ -7,7 +8,7 @@ import {
   secondsBetween,
   type EpochMs,
 } from '../../units/index.ts';
-import { clockFrom, dayAndClock } from '../clock.ts';
+import { dayAndClock } from '../clock.ts';
 import { columnsOf, dayLines, paged, type TextOptions } from '../text.ts';
 import { wrapped } from '../wrap.ts';
 import { labelSheets, purposeOf } from './labels.ts';
