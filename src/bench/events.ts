@@ -68,8 +68,15 @@ export type Happening =
   | { readonly kind: 'undo' }
   /** A new timetable for what is still to come. */
   | { readonly kind: 'timetable'; readonly timetable: Timetable }
-  /** The guests come at another time: a plan's service is moved, and a new timetable is wanted for it. */
-  | { readonly kind: 'service moved'; readonly plan: number; readonly to: EpochMs }
+  /**
+   * The guests come at another time: a plan's service is moved, and those of the plans in `also` with it. With a timetable
+   * that is told from now on, if it still fits; without one a new one is wanted.
+   */
+  | ({
+      readonly kind: 'service moved';
+      readonly also?: readonly ServiceMove[];
+      readonly timetable?: Timetable;
+    } & ServiceMove)
   /** The cook asks for a new timetable. */
   | { readonly kind: 'timetable asked' }
   /** A new timetable is offered for the situation named by `because`. It changes nothing until it is taken. */
@@ -110,6 +117,12 @@ export type Happening =
       readonly from: EpochMs;
       readonly reason: 'keeper stopped' | 'machine slept' | 'clock stepped';
     };
+
+/** A plan, and the moment its service is moved to. */
+export interface ServiceMove {
+  readonly plan: number;
+  readonly to: EpochMs;
+}
 
 /** A new timetable, and what is different in it. */
 export interface Offer {

@@ -8,6 +8,7 @@ export type {
   OtherWay,
   Priority,
   RunSetup,
+  ServiceMove,
   Source,
   StageSetup,
 } from './events.ts';
@@ -21,6 +22,8 @@ export { answer, apply, nextDeadline, project, replay } from './bench.ts';
 export { begin } from './carry.ts';
 export { describe, undoable } from './undo.ts';
 export { mermaid } from './chart.ts';
+export { ifServiceMoved } from './service-moves.ts';
+export { isServed } from './service.ts';
 export { progressOf } from './progress.ts';
 export { happeningOf, wantsReplan } from './replanning.ts';
 export { forecastOf, type OvenForecast } from './oven-forecast.ts';

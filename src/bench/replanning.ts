@@ -1,18 +1,9 @@
-import type { ReplanResult } from '../planner/index.ts';
-import {
-  plus,
-  roughly,
-  seconds,
-  secondsBetween,
-  wallClock,
-  type EpochMs,
-  type Seconds,
-} from '../units/index.ts';
+import type { ReplanResult, Timetable } from '../planner/index.ts';
+import { plus, secondsBetween, wallClock, type EpochMs, type Seconds } from '../units/index.ts';
 import type { Acted } from './acted.ts';
 import { expectedCourse, type Course } from './course.ts';
 import type { BenchEvent, Happening, Offer } from './events.ts';
 import { lookup, must, nameIn, runsOf } from './lookup.ts';
-import { isServed, services } from './service.ts';
 import { situationsAt, type Outlook } from './situations.ts';
 import type { BenchState, LogLine, Proposal, Replanning, Situation } from './state.ts';
 import { watchAt, type Watch } from './watch.ts';
@@ -156,10 +147,19 @@ const noted = (state: BenchState, at: EpochMs, text: string): BenchState => ({
   log: [...state.log, { at, kind: 'note', text }],
 });
 
+/** Why a timetable cannot be told from now on: it is none for this workload, or what has happened no longer fits it. */
+export function misfit(state: BenchState, timetable: Timetable, now: EpochMs): string | undefined {
+  if (!isTimetableFor(state, timetable)) return 'that timetable is not one for this plan';
+  const watch = watchAt(now);
+  const attempts = state.components.map((run) => run.attempt);
+  const why = outdated(state, { timetable, attempts }, expectedCourse(state, watch), watch);
+  return why === undefined ? undefined : `the new timetable comes too late: ${why}`;
+}
+
 /** A new timetable counts only if it is one for this workload. */
 export function takeTimetable(
   state: BenchState,
-  { timetable, time }: Extract<BenchEvent, { kind: 'timetable' }>,
+  { timetable, time }: { readonly timetable: Timetable; readonly time: EpochMs },
 ): Acted {
   if (!isTimetableFor(state, timetable)) return refused('that timetable is not one for this plan');
   // What was seen ahead was ahead of the one before.
@@ -170,30 +170,6 @@ export function takeTimetable(
     replanning: { situations: [], answered: [], justTaken: true },
   };
   return { ok: true, state: noted(taken, time, 'a new timetable for what is to come') };
-}
-
-/** Somebody moves a plan's service. What was offered was for another one, and what is told has to be looked at anew. */
-export function moveService(
-  state: BenchState,
-  { plan, to, time, id }: Extract<BenchEvent, { kind: 'service moved' }>,
-): Acted {
-  const { timetable } = state;
-  const from = timetable.service[plan];
-  if (from === undefined) return refused('there is no such plan');
-  if (isServed(state, plan)) return refused('that has been served');
-  if (from === to) return refused('service is at that time already');
-  const gone = services(state)[state.servings.length - 1];
-  if (to <= time || (gone && to <= gone.at)) return refused('service cannot be moved to what is past');
-  const service = timetable.service.map((moment, index) => (index === plan ? to : moment));
-  const how = `${roughly(seconds(Math.abs(secondsBetween(from, to))))} ${to < from ? 'earlier' : 'later'}`;
-  const title =
-    state.setup.workload.plans.length > 1 ? (state.setup.workload.plans[plan]?.title ?? '') : 'service';
-  const next: BenchState = {
-    ...state,
-    timetable: { ...timetable, service },
-    replanning: { situations: state.replanning.situations, answered: [], asked: `service ${id}` },
-  };
-  return { ok: true, state: noted(next, time, `${title} is moved to ${clock(state, to)}, ${how}`) };
 }
 
 /** The cook asks for a new timetable. */
@@ -208,19 +184,16 @@ export function offer(state: BenchState, event: Extract<BenchEvent, { kind: 'pro
   const { situations, proposal: _, ...kept } = state.replanning;
   const situation = situations.find(({ key }) => key === because);
   if (!situation) return refused('what the new timetable was for is over');
-  if (!isTimetableFor(state, timetable)) return refused('that timetable is not one for this plan');
+  const why = misfit(state, timetable, time);
+  if (why !== undefined) return refused(why);
   if (serviceMoved.some(({ plan }) => timetable.service[plan] === undefined))
     return refused('it moves the service of a plan that is not there');
-  const watch = watchAt(time);
-  const attempts = state.components.map((run) => run.attempt);
-  const why = outdated(state, { timetable, attempts }, expectedCourse(state, watch), watch);
-  if (why !== undefined) return refused(`the new timetable comes too late: ${why}`);
   const proposal: Proposal = {
     id,
     madeAt: time,
     reason: situation.reason,
     answers: situations.map(({ key }) => key),
-    attempts,
+    attempts: state.components.map((run) => run.attempt),
     timetable,
     changes,
     serviceMoved,

@@ -5,6 +5,7 @@ import type { RunLink } from '../keeper/index.ts';
 import { Board, type Frames } from './app.ts';
 import { wordsOf, type Line } from './lines.ts';
 import { runPlain, type PlainIo } from './plain.ts';
+import { openSupposing, ownReplanner } from './supposing.ts';
 import { openSession, soundingNow, type BoardEnd, type Session } from './session.ts';
 
 /** The terminal a board is drawn on. */
@@ -37,6 +38,7 @@ export async function runBoard(link: RunLink, io: BoardIo): Promise<BoardEnd> {
       return () => clearTimeout(timer);
     },
   );
+  const supposing = openSupposing(() => (io.replanner ?? ownReplanner)(link.state.setup.workload));
   const session: Session = openSession(link, {
     steady,
     size: stage.size,
@@ -44,6 +46,7 @@ export async function runBoard(link: RunLink, io: BoardIo): Promise<BoardEnd> {
     redraw: () => redraw(),
     sound: (effects) => ringer.take(effects),
     ended: end,
+    supposing,
     ...(io.look ? { look: io.look } : {}),
     ...(io.rehearsing ? { rehearsing: io.rehearsing } : {}),
   });
@@ -82,6 +85,7 @@ export async function runBoard(link: RunLink, io: BoardIo): Promise<BoardEnd> {
   } finally {
     stopTicking();
     ringer.stop();
+    supposing.close();
     stdout.off('resize', resized);
     session.close();
     instance.unmount();

@@ -13,6 +13,7 @@ import {
   standsOpen,
   stepCalled,
 } from './choices.ts';
+import { answerGuests, answerWhose, guests } from './guests-keys.ts';
 import { answerOffer, newTimetable } from './offer-keys.ts';
 import { ask, only, refuse, send, type Key, type Pressed, type Pressing } from './pressed.ts';
 import { answerMishap, rehearsalKey } from './rehearsal-keys.ts';
@@ -32,7 +33,11 @@ export function press(ui: Ui, key: Key, pressing: Pressing): Pressed {
   const bounced = ui.last?.key === key && pressing.at - ui.last.at < BOUNCE;
   const seen: Ui = { ...ui, last: { key, at: pressing.at } };
   // Figures are typed in sight and count only with Enter, so two quick equal ones are two.
-  const typing = ui.prompt?.kind === 'reading' || ui.prompt?.kind === 'timer length';
+  const { prompt } = ui;
+  const typing =
+    prompt?.kind === 'reading' ||
+    prompt?.kind === 'timer length' ||
+    (prompt?.kind === 'guests' && prompt.typed !== undefined);
   if (bounced && !(typing && /^[0-9]$/.test(key))) return { ui: seen, acts: [] };
   const { note: _, ...quiet } = seen;
   if (quiet.absence) {
@@ -43,7 +48,14 @@ export function press(ui: Ui, key: Key, pressing: Pressing): Pressed {
   return firstPress(quiet, key, pressing);
 }
 
-const turn = (ui: Ui, page: Ui['page']): Pressed => only({ ...ui, page: ui.page === page ? 'board' : page });
+/** Pages, by the key that turns to them and back. */
+const PAGES: Readonly<Record<string, Ui['page']>> = {
+  a: 'alarms',
+  p: 'temperatures',
+  l: 'log',
+  v: 'far',
+  '?': 'help',
+};
 
 function firstPress(ui: Ui, key: Key, pressing: Pressing): Pressed {
   const led = pressing.mishaps ? rehearsalKey(ui, key, pressing.mishaps, pressing) : undefined;
@@ -51,6 +63,8 @@ function firstPress(ui: Ui, key: Key, pressing: Pressing): Pressed {
   if (/^[1-9]$/.test(key)) return figure(ui, Number(key) - 1, pressing);
   const staged = stagePress(ui, key, pressing);
   if (staged) return staged;
+  const page = PAGES[key];
+  if (page !== undefined) return only({ ...ui, page: ui.page === page ? 'board' : page });
   switch (key) {
     case ' ':
       return ui.page === 'board' || ui.page === 'far' ? space(ui, pressing) : only({ ...ui, page: 'board' });
@@ -84,22 +98,14 @@ function firstPress(ui: Ui, key: Key, pressing: Pressing): Pressed {
       return knob(ui, pressing);
     case 'n':
       return newTimetable(ui, pressing);
+    case 'i':
+      return guests(ui, pressing);
     case 'h':
       return hush(ui, pressing);
     case 'w':
       return setAside(ui, pressing);
     case 'z':
       return quiet(ui, pressing);
-    case 'a':
-      return turn(ui, 'alarms');
-    case 'p':
-      return turn(ui, 'temperatures');
-    case 'l':
-      return turn(ui, 'log');
-    case 'v':
-      return turn(ui, 'far');
-    case '?':
-      return turn(ui, 'help');
     case 'q':
     case 'ctrl-c':
       return ask(ui, { kind: pressing.mishaps ? 'quit rehearsal' : 'quit' }, pressing);
@@ -309,6 +315,10 @@ function secondPress(ui: Ui, prompt: Prompt, key: Key, pressing: Pressing): Pres
       return answerAside(ui, prompt, key, pressing);
     case 'quiet':
       return answerQuiet(ui, prompt, key, pressing);
+    case 'whose guests':
+      return answerWhose(ui, prompt, key, pressing);
+    case 'guests':
+      return answerGuests(ui, prompt, key, pressing);
     case 'mishap':
       return answerMishap(ui, prompt, key, pressing);
     case 'quit rehearsal': {

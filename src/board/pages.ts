@@ -1,4 +1,4 @@
-import { cut, fill, wrap, type AwayView, type OfferView } from '../view/index.ts';
+import { cut, fill, wrap, type AwayView, type MovedServiceView, type OfferView } from '../view/index.ts';
 import { BLANK, cutLine, ends, line, widthOf, type Ink, type Line } from './lines.ts';
 
 /** One line of what happened, ready to print. */
@@ -66,6 +66,31 @@ const movesOf = (way: Pick<OfferView, 'lines'>, width: number, rows: number): Li
   way.lines.length === 0
     ? [line('     nothing moves by a minute or more')].slice(0, Math.max(0, rows))
     : offerLines(way, width, rows);
+
+/** What it would mean if the guests came at another time, while the cook is asked whether they do. */
+export function paintMovedService(moved: MovedServiceView, width: number, rows: number): Line[] {
+  const { moves, headline, tone } = moved;
+  const ink = tone === 'plain' || tone === 'quiet' ? undefined : tone;
+  const words = wrap(headline, width - 4, 3).map((text) => line(`   ${text}`, { bold: true, ink }));
+  const most = Math.max(1, Math.min(moves.length, rows - words.length - 4));
+  const told = moves.slice(0, most).map((text) => line(`   ${text}`));
+  const more = moves.length > most ? [line(`   and ${moves.length - most} more`)] : [];
+  const airy = rows >= 8;
+  const head = [
+    ...(airy ? [BLANK] : []),
+    line(' THE GUESTS COME AT ANOTHER TIME', { bold: true }),
+    ...told,
+    ...more,
+    ...words,
+    ...(airy ? [BLANK] : []),
+  ];
+  const other = line('   1-9 so many minutes (0: 10)   e earlier   l later   t other', { ink: 'quiet' });
+  const room = rows - head.length - 2;
+  const lines = moved.hasTimetable ? movesOf(moved, width, room) : [];
+  return [...head, ...lines, ...(airy ? [BLANK] : []), other]
+    .map((row) => cutLine(row, width))
+    .slice(0, rows);
+}
 
 /** Two or three ways out, one below the other: the figure that takes it, what it is, what it means, what moves. */
 function paintWays(offer: OfferView, because: readonly Line[], width: number, rows: number): Line[] {
@@ -157,6 +182,7 @@ const KEYS: readonly (readonly [key: string, does: string, short: string])[] = [
   ['o', 'oven door opened, shut', 'oven door'],
   ['n', 'new timetable: ask for one, or look at it', 'new timetable'],
   ['n 2', 'takes the second of several ways out', 'second way out'],
+  ['i 5', 'the guests come 5 min later (i e 5: earlier)', 'guests later, earlier'],
   ['h', 'hush: everything is heard', 'hush'],
   ['z 1', 'quiet for 10 min (3: 30, 6: 1 h, 0: sound again)', 'quiet for 10 min'],
   ['z h', 'try the sound of high (m medium, l low)', 'try a sound'],

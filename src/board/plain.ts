@@ -1,23 +1,29 @@
 import { createInterface } from 'node:readline';
 import type { Readable, Writable } from 'node:stream';
-import type { BenchState } from '../bench/index.ts';
-import type { LinkChange, RunLink } from '../keeper/index.ts';
+import type { BenchState, ServiceMove } from '../bench/index.ts';
+import type { LinkChange, Replanner, RunLink } from '../keeper/index.ts';
+import type { Workload } from '../plan/index.ts';
 import type { EpochMs } from '../units/index.ts';
 import {
   boardView,
   clean,
+  movedServiceView,
   plainLines,
   servedWords,
   statusLines,
   type BoardView,
   type BoardViewOptions,
   type Look,
+  type MoveAnswer,
 } from '../view/index.ts';
 import { takenFor } from './choices.ts';
+import { serviceMoved } from './guests-keys.ts';
+import { movedServiceLines } from './guests-words.ts';
 import { playingWords, rehearsalAsk, REHEARSAL_WORDS_HELP, sightWords } from './rehearsal-words.ts';
 import type { Rehearsing } from './rehearsing.ts';
 import { boardEnd, endWords, type BoardEnd } from './session.ts';
 import type { Asked } from './asked.ts';
+import { openSupposing, ownReplanner, type Supposing } from './supposing.ts';
 import { WORDS_HELP, wordsAsk } from './words.ts';
 
 /** Where lines come from and go to; no terminal is needed. */
@@ -28,6 +34,8 @@ export interface PlainIo {
   readonly env?: Readonly<Record<string, string | undefined>>;
   /** Where the run is a rehearsal: how it plays, and what it can be asked. */
   readonly rehearsing?: Rehearsing;
+  /** Who works out what moving service would mean; a thread of its own by default. */
+  readonly replanner?: (workload: Workload) => Replanner;
   /** How a state is looked at; the view's own by default. */
   readonly look?: (state: BenchState, now: EpochMs, options: BoardViewOptions) => BoardView;
 }
@@ -42,7 +50,6 @@ const LONGEST_LINE = 400;
 export function runPlain(link: RunLink, io: PlainIo): Promise<BoardEnd> {
   const { promise, resolve } = Promise.withResolvers<BoardEnd>();
   const { rehearsing } = io;
-  let asksStop = false;
   let lines = 0;
   const write = (line: string): void => {
     lines += 1;
@@ -50,31 +57,12 @@ export function runPlain(link: RunLink, io: PlainIo): Promise<BoardEnd> {
     if (io.stdout.writable) io.stdout.write(`${rehearsing ? 'rehearsal ' : ''}${line}\n`);
   };
   const { look, see, status, begin } = lookout(link, io, write);
-  const carryOut = (asked: Asked): void => {
-    const stops = asked.kind === 'stop' && asksStop;
-    asksStop = asked.kind === 'stop';
-    switch (asked.kind) {
-      case 'nothing':
-        return undefined;
-      case 'say':
-        return write(asked.text);
-      case 'status':
-        status();
-        return undefined;
-      case 'help':
-        return [...WORDS_HELP, ...(rehearsing ? REHEARSAL_WORDS_HELP : [])].forEach(write);
-      case 'quit':
-        if (!rehearsing) write('the run goes on; "thirdhand resume" follows it again');
-        return resolve({ kind: 'left' });
-      case 'stop':
-        if (!stops) return write('this ends the run for every screen; type stop once more to do it');
-        void link.stopRun().then(() => resolve({ kind: 'stopped' }));
-        return undefined;
-      case 'send':
-        void pressAll(link, asked).then(write);
-        return undefined;
-    }
-  };
+  const supposing = openSupposing(() => (io.replanner ?? ownReplanner)(link.state.setup.workload));
+  const carryOut = carrier(
+    link,
+    { write, status, end: resolve, rehearses: rehearsing !== undefined },
+    supposing,
+  );
   const unsubscribe = link.subscribe((change) => {
     if (change.kind === 'event') look();
     else if (change.kind === 'rewound') begin();
@@ -105,10 +93,59 @@ export function runPlain(link: RunLink, io: PlainIo): Promise<BoardEnd> {
   begin();
   return promise.finally(() => {
     clearInterval(timer);
+    supposing.close();
     unsubscribe();
     io.stdout.off('error', gone);
     words.close();
   });
+}
+
+/** Carries out what the lines of words ask for. */
+function carrier(
+  link: RunLink,
+  {
+    write,
+    status,
+    end,
+    rehearses,
+  }: {
+    readonly write: (line: string) => void;
+    readonly status: () => void;
+    readonly end: (end: BoardEnd) => void;
+    readonly rehearses: boolean;
+  },
+  supposing: Supposing,
+): (asked: Asked) => void {
+  let asksStop = false;
+  const moving = serviceMoving(link, supposing, write);
+  return (asked) => {
+    const stops = asked.kind === 'stop' && asksStop;
+    asksStop = asked.kind === 'stop';
+    switch (asked.kind) {
+      case 'nothing':
+        return undefined;
+      case 'say':
+        return write(asked.text);
+      case 'status':
+        return status();
+      case 'help':
+        return [...WORDS_HELP, ...(rehearses ? REHEARSAL_WORDS_HELP : [])].forEach(write);
+      case 'quit':
+        if (!rehearses) write('the run goes on; "thirdhand resume" follows it again');
+        return end({ kind: 'left' });
+      case 'stop':
+        if (!stops) return write('this ends the run for every screen; type stop once more to do it');
+        void link.stopRun().then(() => end({ kind: 'stopped' }));
+        return undefined;
+      case 'suppose':
+        return moving.suppose(asked.moves);
+      case 'move service':
+        return moving.move(asked.withTimetable);
+      case 'send':
+        void pressAll(link, asked).then(write);
+        return undefined;
+    }
+  };
 }
 
 /** What is written down of the run as it is looked at: each thing once. */
@@ -146,6 +183,34 @@ function lookout(
     return now;
   };
   return { look, see, status, begin: () => void (looked = status()) };
+}
+
+/** Moving service in two steps: what it would mean is written down first, and only what was is then moved. */
+function serviceMoving(
+  link: RunLink,
+  supposing: Supposing,
+  write: (line: string) => void,
+): {
+  readonly suppose: (moves: readonly ServiceMove[]) => void;
+  readonly move: (withTimetable: boolean) => void;
+} {
+  let meant: { readonly moves: readonly ServiceMove[]; readonly answer: MoveAnswer } | undefined;
+  return {
+    suppose(moves) {
+      meant = undefined;
+      void supposing.ask(link.state, link.clock(), moves).then((answer) => {
+        meant = { moves, answer };
+        movedServiceLines(movedServiceView(link.state, link.clock(), moves, answer)).forEach(write);
+      });
+    },
+    move(withTimetable) {
+      const happening = meant && serviceMoved(meant.moves, withTimetable ? meant.answer : undefined);
+      if (!happening) return write('say first when they come: guests 10, guests 10 earlier, guests 19:45');
+      meant = undefined;
+      void pressAll(link, { kind: 'send', happenings: [happening], said: 'service is moved' }).then(write);
+      return undefined;
+    },
+  };
 }
 
 async function pressAll(link: RunLink, asked: Extract<Asked, { kind: 'send' }>): Promise<string> {

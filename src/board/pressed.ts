@@ -1,4 +1,4 @@
-import type { BenchState, Happening } from '../bench/index.ts';
+import type { BenchState, Happening, ServiceMove } from '../bench/index.ts';
 import type { Mishap } from '../rehearsal/index.ts';
 import type { EpochMs } from '../units/index.ts';
 import type { Control } from './rehearsing.ts';
@@ -12,6 +12,8 @@ export type Act =
   /** An act of the cook for the keeper; `said` is what the board says once it is taken. `key` names what it answers. */
   | { readonly kind: 'send'; readonly happening: Happening; readonly said: string; readonly key?: string }
   | { readonly kind: 'redraw' }
+  /** Asks what moving service would mean; nothing happens by it. */
+  | { readonly kind: 'suppose'; readonly moves: readonly ServiceMove[] }
   /** Something is asked of the rehearsal that this run is. */
   | { readonly kind: 'rehearse'; readonly control: Control }
   /** Close the board, leave the run going. */

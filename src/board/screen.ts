@@ -16,6 +16,7 @@ import { showsStage } from './stage-keys.ts';
 import { paintAlarm, paintAlarms, paintAside } from './paint-alarms.ts';
 import { heatRows, paintHeat, paintHeatRows } from './paint-heat.ts';
 import { paintAway, paintHelp, paintLog, paintOffer, paintOfferRows, type LogEntry } from './pages.ts';
+import { paintMovedService } from './pages.ts';
 import { paintMishaps, paintRehearsal } from './paint-rehearsal.ts';
 import { promptWords, TAKE_BACK, type ScreenContext } from './ui.ts';
 
@@ -64,7 +65,7 @@ const smallNote = ({ ui, link, playing }: ScreenContext): string =>
 
 function paintBody(
   view: BoardView,
-  { ui, beat, playing }: ScreenContext,
+  { ui, beat, playing, movedService }: ScreenContext,
   width: number,
   rows: number,
   log: readonly LogEntry[],
@@ -74,6 +75,7 @@ function paintBody(
     return view.offer
       ? paintOffer(view.offer, width, rows)
       : [BLANK, line('   that timetable is offered no more')];
+  if (movedService) return paintMovedService(movedService, width, rows);
   if (ui.prompt?.kind === 'mishap') return paintMishaps(ui.prompt.choices, width, rows);
   if (ui.prompt?.kind === 'aside') {
     const { prompt } = ui;

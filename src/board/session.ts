@@ -5,16 +5,19 @@ import {
   boardView,
   clean,
   clockWords,
+  movedServiceView,
   sounding,
   topmost,
   type Absence,
   type BoardView,
   type BoardViewOptions,
+  type MovedServiceView,
 } from '../view/index.ts';
 import { takenFor } from './choices.ts';
 import { press } from './keys.ts';
 import type { Act, Key } from './pressed.ts';
 import type { LogEntry } from './pages.ts';
+import type { Supposing } from './supposing.ts';
 import type { Rehearsing } from './rehearsing.ts';
 import { axisWidth, paintScreen, type Size } from './screen.ts';
 import type { Line } from './lines.ts';
@@ -50,6 +53,8 @@ export interface Surroundings {
   /** What an event let out: for the bell. */
   readonly sound: (effects: readonly Effect[]) => void;
   readonly ended: (end: BoardEnd) => void;
+  /** Says what moving service would mean. */
+  readonly supposing?: Supposing;
   /** Where the run is a rehearsal: how it plays, and what it can be asked. */
   readonly rehearsing?: Rehearsing;
   /** How a state is looked at; the view's own by default. */
@@ -133,6 +138,14 @@ function carryOut(act: Act, link: RunLink, around: Surroundings, { ui, update }:
       return undefined;
     case 'redraw':
       return around.redraw();
+    case 'suppose':
+      void around.supposing?.ask(link.state, link.clock(), act.moves).then((answer) => {
+        const { prompt } = ui();
+        // Another amount may have been chosen meanwhile.
+        if (prompt?.kind === 'guests' && prompt.moves === act.moves)
+          update({ ...ui(), prompt: { ...prompt, answer } });
+      });
+      return undefined;
     case 'rehearse': {
       const said = around.rehearsing?.control(act.control);
       return update(
@@ -157,7 +170,7 @@ export function openSession(link: RunLink, around: Surroundings): Session {
   const seen = onceASecond(around.look ?? boardView);
   const update = (next: Ui): void => {
     ui = next;
-    around.rehearsing?.choosing(ui.prompt?.kind === 'mishap');
+    around.rehearsing?.choosing(ui.prompt?.kind === 'mishap' || ui.prompt?.kind === 'guests');
     around.changed();
   };
   const unsubscribe = link.subscribe((change) => {
@@ -183,7 +196,14 @@ export function openSession(link: RunLink, around: Surroundings): Session {
       const view = seen(state, now, axisWidth(size.width), ui.absence);
       const beat = Math.floor(now / 1000) % 2 === 1;
       const playing = around.rehearsing?.playing();
-      const context = { ui, link: linkState, beat, now, ...(playing ? { playing } : {}) };
+      const context = {
+        ui,
+        link: linkState,
+        beat,
+        now,
+        ...(playing ? { playing } : {}),
+        ...movedService(state, now, ui.prompt),
+      };
       return paintScreen(view, context, size, logEntries(state, now, ui));
     },
     key(key) {
@@ -212,6 +232,16 @@ export function openSession(link: RunLink, around: Surroundings): Session {
     close: unsubscribe,
   };
 }
+
+/** What moving service would mean, while that is asked. */
+const movedService = (
+  state: BenchState,
+  now: EpochMs,
+  prompt: Ui['prompt'],
+): { readonly movedService?: MovedServiceView } =>
+  prompt?.kind === 'guests' && prompt.moves
+    ? { movedService: movedServiceView(state, now, prompt.moves, prompt.answer) }
+    : {};
 
 function linkStateAfter(before: LinkState, change: LinkChange, state: BenchState): LinkState {
   switch (change.kind) {

@@ -1,5 +1,5 @@
-import type { AlarmKind, Priority } from '../bench/index.ts';
-import type { Absence } from '../view/index.ts';
+import type { AlarmKind, Priority, ServiceMove } from '../bench/index.ts';
+import type { Absence, MoveAnswer, MovedServiceView } from '../view/index.ts';
 import type { StepId } from '../plan/index.ts';
 import type { Mishap } from '../rehearsal/index.ts';
 import type { EpochMs } from '../units/index.ts';
@@ -60,6 +60,22 @@ export type Prompt =
   /** How long nothing shall sound; `left`: how long it is quiet already, in words, or empty. */
   | { readonly kind: 'quiet'; readonly left: string }
   | { readonly kind: 'door'; readonly ovens: readonly string[] }
+  /** Several plans are still to be served: whose guests come earlier or later. */
+  | { readonly kind: 'whose guests'; readonly plans: readonly number[]; readonly names: readonly string[] }
+  /** The guests come earlier or later. Nothing is moved before what it would mean has been in sight. */
+  | {
+      readonly kind: 'guests';
+      /** The plans that are moved, by their place. */
+      readonly plans: readonly number[];
+      readonly way: 'earlier' | 'later';
+      /** By so many minutes, where that was said. */
+      readonly count?: number;
+      /** What is typed instead. */
+      readonly typed?: string;
+      /** What would be moved, once that is known; and what the planner says of it, once it does. */
+      readonly moves?: readonly ServiceMove[];
+      readonly answer?: MoveAnswer;
+    }
   /** What is to go wrong in a rehearsal. */
   | { readonly kind: 'mishap'; readonly choices: readonly Mishap[] }
   | { readonly kind: 'quit' | 'quit rehearsal' };
@@ -69,7 +85,7 @@ export const FRESH: Ui = { page: 'board', sent: [] };
 /** A prompt nobody answers goes away after this, and so does a chosen component nothing is done with, in ms. */
 export const PROMPT_LASTS = 20_000;
 /** A page of choices takes longer to read. */
-const PAGES: ReadonlySet<Prompt['kind']> = new Set(['offer', 'aside', 'mishap']);
+const PAGES: ReadonlySet<Prompt['kind']> = new Set(['offer', 'aside', 'mishap', 'guests']);
 const PAGE_LASTS = 60_000;
 /** How long a note stands, in ms. */
 const NOTE_LASTS = 6_000;
@@ -109,6 +125,10 @@ export function promptWords(prompt: Prompt): string {
       return prompt.left === ''
         ? 'quiet for?  1 10 min  3 30 min  6 1 h   try a sound: h high m medium l low   Esc no'
         : `quiet for ${prompt.left} more   0 sound again   1 10 min  3 30 min  6 1 h   Esc no`;
+    case 'whose guests':
+      return `whose guests?  ${choices(prompt.names)}   0 all   Esc no`;
+    case 'guests':
+      return guestsWords(prompt);
     case 'mishap':
       return `what goes wrong: a figure from the list   Esc nothing`;
     case 'quit rehearsal':
@@ -116,6 +136,15 @@ export function promptWords(prompt: Prompt): string {
     case 'quit':
       return 'leave the run going: Enter   end the run: e   stay: Esc';
   }
+}
+
+function guestsWords({ way, typed, moves, answer }: Extract<Prompt, { kind: 'guests' }>): string {
+  if (typed !== undefined) return `guests ${way}: ${typed}_   minutes, or a time like 19:45   Enter   Esc no`;
+  const other = way === 'later' ? 'e earlier' : 'l later';
+  if (!moves) return `guests ${way} by?  1-9 min (0 is 10)   ${other}   t other   Esc no`;
+  return answer?.kind === 'proposal'
+    ? 'space yes, with the new timetable   k yes, with the old one   Esc no'
+    : 'space yes, move it   Esc no';
 }
 
 /** Without prompts, notes and a choice whose time is over, as the clock of the board stands at `at`. */
@@ -165,4 +194,6 @@ export interface ScreenContext {
   readonly now: EpochMs;
   /** Only where the run is a rehearsal. */
   readonly playing?: Playing;
+  /** What moving service would mean, while that is asked. */
+  readonly movedService?: MovedServiceView;
 }

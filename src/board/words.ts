@@ -5,6 +5,7 @@ import { callText, clean, lookupIn, sounding, topmost, topmostCall } from '../vi
 import { putBack, quiet, shelve, soundTest, takeOut, unshelve } from './alarm-words.ts';
 import { say, send, type Asked } from './asked.ts';
 import { isStageWord, spoiltWord, stageWord, type StageWord } from './stage-keys.ts';
+import { guestsWord } from './guests-words.ts';
 import { TAKE_BACK } from './ui.ts';
 import { doorAfter, ovenNames, probesOf, runningIn, standsOpen, stepCalled } from './choices.ts';
 
@@ -22,6 +23,8 @@ export const WORDS_HELP: readonly string[] = [
   'new             ask for a new timetable; take, leave: answer the one that is offered; way 2: that one of several',
   'next            on stage: on to the next showing; cut, stretch: as it is offered; job: what is due off view is done',
   'spoilt B        that swap is spoilt: its backup is taken, or what needs it is left out',
+  'guests 10       they come 10 minutes later: what that would mean; guests 10 earlier, guests 19:45, guests 10 all',
+  '                then guests yes moves service; guests keep: and the timetable stays',
   'heard           silence everything that sounds',
   'shelve 30       set the topmost alarm aside for 30 minutes; shelve runs over 30 why; unshelve',
   'out runs over   that kind of alarm is out of service in this run; out runs over: why; in runs over',
@@ -76,6 +79,27 @@ export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
       return way(state, about);
     case 'turned':
       return turned(state, about);
+    case 'guests':
+      return guestsWord(state, rest, now);
+    case 'status':
+    case 'help':
+    case 'quit':
+    case 'stop':
+      return { kind: verb };
+    default:
+      if (isAlarmWord(verb)) return ofAlarms(state, verb, about, now);
+      if (isStageWord(verb)) return onStage(state, verb, now);
+      return say(`"${verb}" is no word this knows; help lists them`);
+  }
+}
+
+const ALARM_WORDS = ['shelve', 'unshelve', 'out', 'in', 'quiet', 'sound', 'heard'] as const;
+type AlarmWord = (typeof ALARM_WORDS)[number];
+const isAlarmWord = (verb: string): verb is AlarmWord => ALARM_WORDS.some((word) => word === verb);
+
+/** Words about alarms and what sounds. */
+function ofAlarms(state: BenchState, verb: AlarmWord, about: string, now: EpochMs): Asked {
+  switch (verb) {
     case 'shelve':
       return shelve(state, about);
     case 'unshelve':
@@ -90,14 +114,6 @@ export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
       return soundTest(about);
     case 'heard':
       return heard(state, now);
-    case 'status':
-    case 'help':
-    case 'quit':
-    case 'stop':
-      return { kind: verb };
-    default:
-      if (isStageWord(verb)) return onStage(state, verb, now);
-      return say(`"${verb}" is no word this knows; help lists them`);
   }
 }
 

@@ -96,6 +96,7 @@ const alarmKind = z.enum([
   'clash ahead',
 ]);
 const tally = z.int().min(0);
+const serviceMove = { plan: z.int().min(0).max(MOST), to: moment };
 
 /**
  * A happening from outside: from a board's line or a journal's row. Unknown words and impossible figures are refused.
@@ -119,7 +120,12 @@ export const happeningSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('served') }),
   z.strictObject({ kind: z.literal('undo') }),
   z.strictObject({ kind: z.literal('timetable'), timetable }),
-  z.strictObject({ kind: z.literal('service moved'), plan: z.int().min(0).max(MOST), to: moment }),
+  z.strictObject({
+    kind: z.literal('service moved'),
+    ...serviceMove,
+    also: z.array(z.strictObject(serviceMove)).max(MOST).readonly().optional(),
+    timetable: timetable.optional(),
+  }),
   z.strictObject({ kind: z.literal('timetable asked') }),
   z.strictObject({
     kind: z.literal('proposed'),

@@ -5,5 +5,6 @@ export { machineClock, momentOf, simulatedClock, type SimulatedClock } from './c
 export type { EndReason, LinkChange, Pressed, RunLink } from './link.ts';
 export { openLocalKeeper, type LocalKeeper } from './local.ts';
 export { keeperMain } from './main.ts';
-export { directReplanner } from './replanner.ts';
+export { directReplanner, type Replanned, type Replanner } from './replanner.ts';
 export { spawnKeeper } from './spawn.ts';
+export { threadReplanner } from './thread-replanner.ts';

@@ -125,7 +125,9 @@ function spoilt({ components, setup }: BenchState, from: EpochMs, { faults }: Tr
 }
 
 /** What is served next is wanted earlier. */
-function guestsEarlier({ timetable, servings }: BenchState, from: EpochMs): Mishap[] {
+function guestsEarlier({ setup, timetable, servings }: BenchState, from: EpochMs): Mishap[] {
+  // An audience sees a demonstration when it begins.
+  if (setup.rundown) return [];
   const next = [...new Set(timetable.service)].toSorted((a, b) => a - b)[servings.length];
   if (next === undefined || secondsBetween(from, next) <= EARLIER) return [];
   const to = plus(next, 0 - EARLIER);

@@ -11,6 +11,7 @@ export { lookupIn } from './lookup.ts';
 export { callText, pressWord, type NowView } from './now.ts';
 export type { OfferView } from './offer.ts';
 export type { AskedHeat, OvenDemandView, OvenView } from './ovens.ts';
+export { movedServiceView, type MoveAnswer, type MovedServiceView } from './service-moved.ts';
 export { plainLines, servedWords, statusLines, type Look } from './plain.ts';
 export type { ClockView } from './heat-words.ts';
 export { probeNames, probesIn, type FeedView, type HeatView, type ProbeView } from './temperatures.ts';

@@ -57,6 +57,12 @@ export function offerView(
   };
 }
 
+/** What cannot be kept in a new timetable, and what moves in it. */
+export const differences = ({ broken, changes }: Pick<Offer, 'broken' | 'changes'>): readonly OfferLine[] => [
+  ...broken.map(({ message }) => ({ kind: 'broken' as const, text: `cannot be kept: ${clean(message)}` })),
+  ...changes.map(({ message }) => ({ kind: 'moved' as const, text: clean(message) })),
+];
+
 /** One new timetable: what it means for service, and what is different in it. */
 function offered(
   { timetable, serviceMoved, broken, changes }: Offer,
@@ -92,11 +98,7 @@ function offered(
     lines: [
       // One that moves stands in the headline already.
       ...(moved.length > 1 ? moved : []).map((text) => ({ kind: 'service' as const, text })),
-      ...broken.map(({ message }) => ({
-        kind: 'broken' as const,
-        text: `cannot be kept: ${clean(message)}`,
-      })),
-      ...changes.map(({ message }) => ({ kind: 'moved' as const, text: clean(message) })),
+      ...differences({ broken, changes }),
     ],
   };
 }

@@ -56,7 +56,16 @@ const HAPPENINGS: { readonly [K in Happening['kind']]: fc.Arbitrary<Extract<Happ
   served: fc.record({ kind: fc.constant('served') }),
   undo: fc.record({ kind: fc.constant('undo') }),
   timetable: fc.record({ kind: fc.constant('timetable'), timetable }),
-  'service moved': fc.record({ kind: fc.constant('service moved'), plan: fc.nat(5), to: moment }),
+  'service moved': fc.record(
+    {
+      kind: fc.constant('service moved'),
+      plan: fc.nat(5),
+      to: moment,
+      also: fc.array(fc.record({ plan: fc.nat(5), to: moment }), { maxLength: 3 }),
+      timetable,
+    },
+    { requiredKeys: ['kind', 'plan', 'to'] },
+  ),
   'timetable asked': fc.record({ kind: fc.constant('timetable asked') }),
   proposed: fc.record(
     {

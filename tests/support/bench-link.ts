@@ -21,7 +21,7 @@ export interface BenchLink extends RunLink {
 
 export function benchLink(setup: RunSetup, clock: () => EpochMs, from: BenchState = begin(setup)): BenchLink {
   let state = from;
-  let count = 0;
+  let count = from.history.length;
   const listeners = new Set<(change: LinkChange) => void>();
   const pressed: Happening[] = [];
   const tell = (change: LinkChange): void => [...listeners].forEach((listener) => listener(change));

@@ -25,6 +25,7 @@ export interface DrawOptions {
   readonly look?: NonNullable<BoardIo['look']>;
   readonly steady?: () => number;
   readonly rehearsing?: NonNullable<BoardIo['rehearsing']>;
+  readonly replanner?: NonNullable<BoardIo['replanner']>;
 }
 
 export function drawBoard(link: RunLink, options: DrawOptions): Drawn {
@@ -59,6 +60,7 @@ export function drawBoard(link: RunLink, options: DrawOptions): Drawn {
     ...(options.look ? { look: options.look } : {}),
     ...(options.steady ? { steady: options.steady } : {}),
     ...(options.rehearsing ? { rehearsing: options.rehearsing } : {}),
+    ...(options.replanner ? { replanner: options.replanner } : {}),
   };
   const end = runBoard(link, io);
   const rows = (): string[] => gridRows(grid);
