@@ -4,7 +4,7 @@ import { firstTimetable } from './first-timetable.ts';
 import type { Slot } from './slots.ts';
 import { derive, type Stage } from './derive.ts';
 import { reasonsFor } from './reasons.ts';
-import { slackened, type Share } from './slack.ts';
+import { slackened, type Shares } from './slack.ts';
 import { carriedAlone, finals, swapAlone, type Question, type Story, type Wanted } from './story.ts';
 
 /** Work that is enough to see whether one copy, or one thing that is carried on, can be right at its minute. */
@@ -25,14 +25,14 @@ interface Forced {
 export class Alone {
   readonly #stage: Stage;
   readonly #ends: EpochMs;
-  readonly #share: Share;
+  readonly #shares: Shares;
   readonly #known = new Map<string, boolean>();
 
-  /** @param share how much slack is asked for. */
-  constructor(stage: Stage, ends: EpochMs, share: Share) {
+  /** @param shares how much slack is asked for. */
+  constructor(stage: Stage, ends: EpochMs, shares: Shares) {
     this.#stage = stage;
     this.#ends = ends;
-    this.#share = share;
+    this.#shares = shares;
   }
 
   /** Whether a question could be answered so, as far as can be seen. */
@@ -125,7 +125,7 @@ export class Alone {
   }
 
   #ask(story: Story): PlanResult {
-    return firstTimetable(slackened(derive(this.#stage, story), this.#share), {
+    return firstTimetable(slackened(derive(this.#stage, story), this.#shares), {
       ends: this.#ends,
       effort: A_LOOK,
     });

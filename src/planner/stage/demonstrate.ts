@@ -10,7 +10,8 @@ import { choices, type Choice } from './choices.ts';
 import { derive, type Derived, type Stage } from './derive.ts';
 import { reasonsFor } from './reasons.ts';
 import type { Rundown, StageRequest, StageResult } from './rundown.ts';
-import { SHARES, slackened } from './slack.ts';
+import { mostSlack, type WithSlack } from './most-slack.ts';
+import { slackened } from './slack.ts';
 import { rundownOf } from './telling.ts';
 import { verifyRundown } from './verify-rundown.ts';
 
@@ -37,7 +38,7 @@ export function planDemonstration(workload: Workload, request: StageRequest): St
     throw new RangeError('the soonest is reckoned from now: say when that is');
   const stage = stageOf(workload, plan.demonstration, request.helper);
   const ends = endOf(stage, request);
-  const hopeless = new Alone(stage, ends, 0).hopeless();
+  const hopeless = new Alone(stage, ends, () => 0).hopeless();
   if (hopeless.length > 0) return { status: 'refused', reasons: hopeless };
   const effort = request.effort ?? ALL;
   const now = request.when.kind === 'on air' ? request.now : undefined;
@@ -48,7 +49,7 @@ export function planDemonstration(workload: Workload, request: StageRequest): St
       : polished(stage, found, ends, request);
   if (now !== undefined) {
     const early = bestRight(stage, ends, effort);
-    if (early.kind === 'right') return tooLate(stage, early, request);
+    if (early.kind === 'right') return tooLate(stage, early, ends, request);
   }
   return found.kind === 'none' ? refused(stage, found.all, ends) : { status: 'unknown' };
 }
@@ -65,13 +66,10 @@ const lastsOf = ({ slots }: Stage): ReturnType<typeof seconds> => seconds(slots.
 const endOf = (stage: Stage, { when, now }: StageRequest): EpochMs =>
   when.kind === 'on air' ? plus(when.at, lastsOf(stage)) : plus(now ?? epochMs(0), AHEAD);
 
-interface Right {
+interface Right extends WithSlack {
   readonly kind: 'right';
   readonly choice: Choice;
   readonly derived: Derived;
-  /** Of the derived workload with its slack. */
-  readonly slack: Workload;
-  readonly result: Planned;
   /** No better story was left unanswered. */
   readonly proven: boolean;
 }
@@ -81,28 +79,65 @@ type Found =
   | { readonly kind: 'none'; readonly all: readonly Choice[] }
   | { readonly kind: 'unknown' };
 
-/** The cheapest story of those that have most slack. */
+/** Looks for timetables until the effort is spent. */
+class Looking {
+  readonly #ends: EpochMs;
+  readonly #now: EpochMs | undefined;
+  #left: number;
+  /** No question was left unanswered. */
+  isProven = true;
+
+  constructor(ends: EpochMs, effort: number, now?: EpochMs) {
+    [this.#ends, this.#now, this.#left] = [ends, now, effort];
+  }
+
+  get isSpent(): boolean {
+    return this.#left <= 0;
+  }
+
+  timetable(workload: Workload): Planned | undefined {
+    if (this.isSpent) {
+      this.isProven = false;
+      return undefined;
+    }
+    const result = firstTimetable(workload, {
+      ends: this.#ends,
+      effort: Math.min(EACH, this.#left),
+      ...(this.#now !== undefined && { now: this.#now }),
+    });
+    // An answer that there is none costs some work too, which is not told.
+    this.#left -= result.status === 'infeasible' ? A_REFUSAL : result.work;
+    if ('timetable' in result) return result;
+    if (result.status === 'unknown') this.isProven = false;
+    return undefined;
+  }
+}
+
+/** The cheapest story of those that have all the slack they want; if none has, of all, with as much as there is. */
 function bestRight(stage: Stage, ends: EpochMs, effort: number, now?: EpochMs): Found {
-  let [left, proven] = [effort, true];
+  const looking = new Looking(ends, effort, now);
+  const told = ([1, 0] as const).map((share) => {
+    const alone = new Alone(stage, ends, () => share);
+    return () => choices(stage, (question, carried) => alone.possible(question, carried));
+  });
   let all: readonly Choice[] = [];
-  for (const share of SHARES) {
-    const alone = new Alone(stage, ends, share);
-    const told = choices(stage, (question, carried) => alone.possible(question, carried));
-    all = told.choices;
-    proven &&= told.complete;
+  for (const [place, tell] of told.entries()) {
+    const found = tell();
+    all = found.choices;
+    looking.isProven &&= found.complete;
     for (const choice of all) {
-      if (left <= 0) return { kind: 'unknown' };
       const derived = derive(stage, choice.story);
-      const slack = slackened(derived, share);
-      const each = Math.min(EACH, left);
-      const result = firstTimetable(slack, { ends, effort: each, ...(now !== undefined && { now }) });
-      if ('timetable' in result) return { kind: 'right', choice, derived, slack, result, proven };
-      if (result.status === 'unknown') proven = false;
-      // An answer that there is none costs some work too, which is not told.
-      left -= result.status === 'unknown' ? result.work : A_REFUSAL;
+      const slack = place === 0 ? slackened(derived, () => 1) : derived.workload;
+      const result = looking.timetable(slack);
+      if (looking.isSpent && !result) return { kind: 'unknown' };
+      if (!result) continue;
+      const proven = looking.isProven;
+      const most =
+        place === 0 ? { slack, result } : mostSlack(derived, result, (each) => looking.timetable(each));
+      return { kind: 'right', choice, derived, proven, ...most };
     }
   }
-  return proven ? { kind: 'none', all } : { kind: 'unknown' };
+  return looking.isProven ? { kind: 'none', all } : { kind: 'unknown' };
 }
 
 const A_REFUSAL = 20_000;
@@ -144,11 +179,13 @@ function soonest(stage: Stage, found: Right, { now, effort }: StageRequest): Sta
 function tooLate(
   stage: Stage,
   { derived, slack, result }: Right,
+  ends: EpochMs,
   { now = epochMs(0), when }: StageRequest,
 ): StageResult {
+  const { timetable } = goodTimetable(slack, result, { ends, effort: EACH });
   const first = Math.min(
-    ...result.timetable.steps.map(({ start }) => start),
-    ...result.timetable.settings.map(({ at }) => at),
+    ...timetable.steps.map(({ start }) => start),
+    ...timetable.settings.map(({ at }) => at),
   );
   const at = when.kind === 'on air' ? when.at : now;
   const words = whenFrom(stage.workload.kitchen.timeZone, at);

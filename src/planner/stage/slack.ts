@@ -1,63 +1,73 @@
-import { stepId, type Component, type Step, type StepId, type Workload } from '../../plan/index.ts';
+import {
+  stepId,
+  type Component,
+  type ComponentId,
+  type Step,
+  type StepId,
+  type Workload,
+} from '../../plan/index.ts';
 import { seconds } from '../../units/index.ts';
 import { lengthBounds } from '../drafting.ts';
 import { isSwap } from './batch.ts';
 import type { Derived, Made } from './derive.ts';
 import { TO_PLACES } from './frame.ts';
 
-/** What is worked on off view is ready so long before it is wanted, beside what nature may take longer: somebody carries it over. */
+/** Beside what nature may take longer or shorter, so long before it is wanted is it to be ready: somebody carries it over. It may be wanted as much later. */
 const TO_HAND_OVER = 30;
 
-/** How much of the slack that is wanted is asked for. A timetable with more of it comes before one with less. */
-export const SHARES = [1, 0.5, 0] as const;
-export type Share = (typeof SHARES)[number];
+/** How much of the slack that it wants each component of a derived workload is asked to have: all, half of it, or none. */
+export type Shares = (component: ComponentId) => 1 | 0.5 | 0;
 
 /**
  * The workload that the timetable is made from, so that the evening may be slower than usual.
  *
  * - Each step off view is planned with its longest length. Where that is more than may pass before the next step, half of what
  *   may pass is planned, or as much as is left of it when the step is over early; what is missing is made up for after the steps that follow.
- * - Whatever is worked on off view is ready half a minute before it is wanted.
+ * - Whatever is worked on off view is ready half a minute before it is wanted, and not so early that it is too old if all goes
+ *   fast and it is wanted half a minute later.
  * - What may wait so long is ready the plan's margin before everybody goes to their places.
  * - Between two showings there is only so much time, and no more of it is planned.
  *
  * A timetable of it has the starts and the rests of one of the derived workload.
  */
-export function slackened(derived: Derived, share: Share): Workload {
+export function slackened(derived: Derived, shares: Shares): Workload {
   const { workload } = derived;
-  const [plan] = workload.plans;
-  if (share === 0 || !plan) return workload;
   const made = new Map([...derived.made.values()].map((each) => [each.component.id, each]));
-  const early: StepId[] = [];
+  const early = { 1: [], 0.5: [], 0: [] } satisfies Early;
   const components = workload.components.map((component) => {
     const of = made.get(component.id);
-    return of ? new Slackened(derived, of, component, share, early).component() : component;
+    const share = shares(component.id);
+    return of && share > 0
+      ? new Slackened(derived, of, component, share, early[share]).component()
+      : component;
   });
-  if (early.length === 0) return { ...workload, components };
-  const margin = share * derived.margin;
-  return {
-    ...workload,
-    components: components.map((component) =>
-      component.steps.some(({ id }) => id === derived.places)
-        ? { ...component, steps: [inHand(component, margin, early), ...component.steps] }
-        : component,
-    ),
-  };
+  return { ...workload, components: components.map((component) => inHand(component, derived, early)) };
 }
 
+/** Steps that are to be over the margin before places, or half of it, by the share of their component. */
+type Early = Readonly<Record<1 | 0.5 | 0, StepId[]>>;
+
 /** What waits for the evening has waited so long when everybody goes to their places. */
-function inHand({ id, steps }: Component, margin: number, early: readonly StepId[]): Step {
-  const [places] = steps;
-  if (!places) throw new Error(`${id} has no steps`);
-  const lasts = seconds(Math.ceil(margin));
-  return {
-    ...places,
-    id: stepId(id, 'in hand'),
-    name: 'in hand',
+function inHand(component: Component, { places, margin }: Derived, early: Early): Component {
+  const { id, steps } = component;
+  const before = steps.find((step) => step.id === places);
+  if (!before) return component;
+  const lasts = seconds(Math.ceil(margin / 2));
+  const halves = ([1, 0.5] as const).map((share): Step => ({
+    ...before,
+    id: stepId(id, `in hand ${share}`),
     hands: 'free',
     length: { kind: 'takes', range: { low: lasts, usual: lasts, high: lasts } },
-    needs: early,
-  };
+    needs: early[share],
+  }));
+  const from = halves.findIndex(({ needs }) => needs.length > 0);
+  return from < 0 ? component : { ...component, steps: [...halves.slice(from), ...steps] };
+}
+
+/** How much longer a step is planned, and how much less what follows may wait. */
+interface Given {
+  readonly by: number;
+  readonly after: number;
 }
 
 /** Gives the steps of one component their slack, in order. */
@@ -65,7 +75,7 @@ class Slackened {
   readonly #derived: Derived;
   readonly #made: Made;
   readonly #component: Component;
-  readonly #share: Share;
+  readonly #share: number;
   /** Gets the steps that are to be over the margin before places. */
   readonly #early: StepId[];
   /** Slack that is wanted and not given yet, and how early what is done may be. */
@@ -74,7 +84,7 @@ class Slackened {
   /** What is left of the time between two showings. */
   #budget = Infinity;
 
-  constructor(derived: Derived, made: Made, component: Component, share: Share, early: StepId[]) {
+  constructor(derived: Derived, made: Made, component: Component, share: number, early: StepId[]) {
     this.#derived = derived;
     this.#made = made;
     this.#component = component;
@@ -93,8 +103,8 @@ class Slackened {
         this.#startAgain(place);
         return begun;
       }
-      const by = step.length.kind === 'rest' ? this.#rest(step, place) : this.#work(step, place);
-      if (step.length.kind !== 'rest') taken = by;
+      const { by, after } = step.length.kind === 'rest' ? this.#rest(step, place) : this.#work(step, place);
+      taken = after;
       return { ...begun, length: longer(step, by) };
     });
     const { keeps, ...rest } = this.#component;
@@ -115,7 +125,7 @@ class Slackened {
     this.#budget = Math.max(0, to.from - from.to - needed.reduce((sum, each) => sum + each, 0));
   }
 
-  #work(step: Step, place: number): number {
+  #work(step: Step, place: number): Given {
     const isLast = this.#isLast(place);
     const { low, usual, high } = rangeOf(step);
     this.#wanted += this.#share * (Math.ceil(high) - Math.ceil(usual) + (isLast ? TO_HAND_OVER : 0));
@@ -124,14 +134,17 @@ class Slackened {
     const fits = wait === Infinity ? Infinity : Math.max(wait / 2, wait - this.#hasty);
     const by = Math.floor(Math.max(0, Math.min(this.#wanted, fits, this.#budget)));
     this.#wanted -= by;
+    const isFetched = isLast && this.#budget === Infinity;
     this.#budget -= by;
+    // What is fetched is fetched at its minute; what goes on off view can go on earlier.
+    const kept = isFetched ? Math.floor(Math.min(this.#share * (this.#hasty + TO_HAND_OVER), wait - by)) : 0;
     this.#hasty = Math.max(0, this.#hasty + by - wait);
     const toAir = this.#untilAir(place);
-    if (toAir !== undefined && wait - this.#hasty - by >= toAir) this.#early.push(step.id);
-    return by;
+    if (toAir !== undefined && wait - by - kept >= toAir) this.#early.push(step.id);
+    return { by, after: by + kept };
   }
 
-  #rest(step: Step, place: number): number {
+  #rest(step: Step, place: number): Given {
     const { least, most } = lengthBounds(step);
     if (this.#isLast(place)) this.#wanted += this.#share * TO_HAND_OVER;
     const room = Math.min(most - least, this.#budget);
@@ -140,7 +153,7 @@ class Slackened {
     const by = Math.max(0, needed + early <= room ? needed + early : needed);
     [this.#wanted, this.#hasty] = [Math.max(0, this.#wanted - by), 0];
     this.#budget -= by;
-    return by;
+    return { by, after: 0 };
   }
 
   /** It is what is shown next, fetched or used. */

@@ -79,6 +79,8 @@ export interface SwapJson {
   readonly usableFrom: string;
   /** Null where it keeps. */
   readonly useBy: string | null;
+  /** How many seconds before it is wanted it is right if all that makes it takes its longest; negative: it is late. */
+  readonly slack: number | null;
   readonly waits: readonly { readonly where: string; readonly from: string; readonly until: string }[];
 }
 
@@ -111,6 +113,7 @@ export function stageJson(rundown: StageRundown): StageJson {
       ready: iso(swap.ready),
       usableFrom: iso(swap.usableFrom),
       useBy: swap.useBy === undefined ? null : iso(swap.useBy),
+      slack: swap.slack ?? null,
       waits: swap.waits.map(({ where, from, until }) => ({ where, from: iso(from), until: iso(until) })),
     })),
     labels: labelsOf(rundown).map(({ swap, copy, copies, backup }) => ({ swap, copy, copies, backup })),

@@ -6,7 +6,16 @@ import type {
   Showing,
   Swap,
 } from '../../planner/index.ts';
-import { clockFrom, countdown, formatDuration, secondsBetween, type EpochMs } from '../../units/index.ts';
+import {
+  clockFrom,
+  countdown,
+  formatDuration,
+  roughly,
+  seconds,
+  secondsBetween,
+  type EpochMs,
+  type Seconds,
+} from '../../units/index.ts';
 import { labelOf, namingOf, type Naming } from '../naming.ts';
 import { ends, heatWords } from '../words.ts';
 import { frameSteps } from './prep.ts';
@@ -101,9 +110,19 @@ function showingRow(naming: Naming, rundown: StageRundown, showing: Showing): Ro
       ...bring.map((words) => ({ name: 'bring', words })),
       ...(say === undefined ? [] : [{ name: 'say', words: say }]),
       ...endWords(showing),
+      ...(isTight(showing) ? [{ name: 'tight', words: `${tightWords(showing.slack)} off view` }] : []),
     ],
   };
 }
+
+/** Whether something may not be ready in time. */
+export const isTight = <T extends { readonly slack?: Seconds }>(
+  timed: T,
+): timed is T & { readonly slack: Seconds } => timed.slack !== undefined && timed.slack < 0;
+
+/** `2 min late if all takes its longest`; what has time in hand is not told. */
+export const tightWords = (slack: Seconds): string =>
+  `${roughly(seconds(0 - slack))} late if all takes its longest`;
 
 function partWords({ shows, length }: Showing): string {
   if (shows.kind !== 'step' || shows.part === 'whole') return '';

@@ -13,7 +13,7 @@ import { columnsOf, dayLines, paged, type TextOptions } from '../text.ts';
 import { wrapped } from '../wrap.ts';
 import { labelSheets, purposeOf } from './labels.ts';
 import { amountsOf, prepOf, type Amount } from './prep.ts';
-import { onAir, placeOf, scriptOf, stageClock, stateWords, type Row } from './script.ts';
+import { isTight, onAir, placeOf, scriptOf, stageClock, stateWords, tightWords, type Row } from './script.ts';
 
 /** The papers of a demonstration: what happens on air, what stands ready with its labels, and the work before. */
 export const STAGE_PAPERS = ['rundown', 'labels', 'prep'] as const;
@@ -143,6 +143,7 @@ export function swapDetails(rundown: StageRundown, swap: Swap): string[] {
     `for ${onAir(rundown, swap.at)} on air: ${purposeOf(rundown, swap)}`,
     `begin ${clock(swap.starts)}; right from ${clock(swap.usableFrom)}${swap.useBy === undefined ? ', and keeps' : `, use by ${clock(swap.useBy)}`}`,
     ...(waits.length > 0 ? [`waits: ${waits.join(', then ')}`] : [`waits: ${placeOf(rundown, swap)}`]),
+    ...(isTight(swap) ? [`tight: ${tightWords(swap.slack)}`] : []),
   ];
 }
 

@@ -97,6 +97,36 @@ describe('work off view has time in hand', () => {
     });
   });
 
+  test('what is too tight for it takes none from the rest', () => {
+    const demo = staged({
+      margin: '10 min',
+      components: {
+        tart: [cook, show],
+        // It is over while both hands are on air, and nobody helps.
+        foam: [
+          step('whip', { takes: ['1 min', '3 min'], usually: '1 min', hands: 'near' }),
+          step('set', { takes: '1 min', hands: 'busy', within: '0 min' }),
+          step('pour', { takes: '60 s', hands: 'busy', within: '90 s' }),
+        ],
+      },
+      demonstration: {
+        lasts: '5 min',
+        shows: [
+          { talk: '60 s' },
+          { break: '60 s' },
+          { show: 'foam.pour' },
+          { show: 'tart.show' },
+          { talk: '60 s' },
+        ],
+      },
+    });
+    const { swaps, begins } = solvedRundown(demo);
+    expect(swaps.map(({ component, ready, slack }) => [component, (ready - begins) / 1000, slack])).toEqual([
+      ['foam', 120, -120],
+      ['tart', -930, 870],
+    ]);
+  });
+
   test('where nothing is made ahead nobody waits', () => {
     const demo = shown([show], { lasts: '3 min', shows: [{ talk: '2 min' }, { show: 'tart.show' }] });
     const rundown = solvedRundown(demo);
