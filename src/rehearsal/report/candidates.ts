@@ -61,7 +61,7 @@ function sooner(step: Step): Candidate[] {
   if (by < 60) return [];
   return easier(
     { kind: 'shorter', step: step.id, by },
-    `if ${named(step)} were long enough after ${roughly(seconds(atLeast - by))} instead of ${roughly(seconds(atLeast))}`,
+    `if ${named(step)} wanted only ${roughly(seconds(atLeast - by))} instead of ${roughly(seconds(atLeast))}`,
   );
 }
 

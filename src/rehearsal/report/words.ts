@@ -57,7 +57,7 @@ function summaryLines(report: Report): string[] {
   const first = windows.find(({ broken, kind }) => broken.share > 0 && kind !== 'service');
   const sure = latestStarts.find(({ percent }) => percent === 95);
   return [
-    `On time: in ${withError(onTime)} of rehearsals, by a minute.`,
+    `On time: in ${withError(onTime)} of rehearsals; late is a minute or more.`,
     `All well: in ${withError(well)}, on time and within every limit of the plan.`,
     ...readySummary(report),
     first
@@ -68,7 +68,8 @@ function summaryLines(report: Report): string[] {
     ...(sure?.begin === undefined
       ? []
       : [
-          `Latest beginning for 95 of 100 to be ready by service: ${clock(report, sure.begin, report.begin)}, ${against(sure.earlier.value)}${orLater(sure.earlier.value)}.`,
+          `Latest beginning for 95 of 100 to be ready by service: ${clock(report, sure.begin, report.begin)}, ${against(sure.earlier.value)}${sure.earlier.value === 0 ? '' : ' than planned'}${orLater(sure.earlier.value)}.`,
+          ...(sure.breaksRules ? [`  ${BREAKS_RULES}.`] : []),
         ]),
   ];
 }
@@ -115,8 +116,14 @@ function readySummary({ ready, late, onTime }: Report): string[] {
 function whenReady(value: number): string {
   if (!Number.isFinite(value)) return 'never';
   if (Math.abs(value) < 30) return 'at service';
-  return `${roughly(seconds(Math.abs(value)))} ${value < 0 ? 'before' : 'after'} service`;
+  return `${about(Math.abs(value))} ${value < 0 ? 'before' : 'after'} service`;
 }
+
+/** A length that is an estimate: to ten seconds while it is short, from five minutes on to the minute. */
+const about = (value: number): string => {
+  const step = value < 295 ? 10 : 60;
+  return roughly(seconds(Math.round(value / step) * step));
+};
 
 function readyLines({ ready, got }: Report): string[] {
   if (got.runs === 0) return [];
@@ -190,7 +197,7 @@ function clashLines({ clashes }: Report): string[] {
     'Waiting for each other',
     ...shown.map(
       ({ chance, seconds: long, words }) =>
-        `  ${withError(chance).padEnd(22)} ${words}; ${roughly(long)} in the mean`,
+        `  ${withError(chance).padEnd(22)} ${words}; ${about(long)} in the mean`,
     ),
     ...andMore(clashes.length - shown.length),
   ];
@@ -201,12 +208,12 @@ function startLines(report: Report): string[] {
   if (got.runs === 0) return [];
   return [
     `Latest beginning (planned ${clock(report, begin, begin)}) to be ready by service`,
-    ...latestStarts.map(({ percent: own, begin: latest, earlier, verified, breaksRules }) => {
+    ...latestStarts.flatMap(({ percent: own, begin: latest, earlier, verified, breaksRules }) => {
       const name = `  in ${own} of 100`.padEnd(15);
-      if (latest === undefined) return `${name} none: too many never come to an end`;
-      const proof = verified ? `; tried with other seeds: ready in ${withError(verified)}` : '';
-      const rule = breaksRules ? '; but something would then break a rule of the plan' : '';
-      return `${name} ${clock(report, latest, begin)}, ${against(earlier.value)}${proof}${rule}`;
+      if (latest === undefined) return [`${name} none: too many never come to an end`];
+      const proof = verified ? `; tried on others: ready in ${withError(verified)}` : '';
+      const rule = breaksRules ? [`${' '.repeat(16)}${BREAKS_RULES}`] : [];
+      return [`${name} ${clock(report, latest, begin)}, ${against(earlier.value)}${proof}`, ...rule];
     }),
   ];
 }
@@ -214,28 +221,35 @@ function startLines(report: Report): string[] {
 /** Where work would have to begin earlier, and perhaps should have begun already, a later service buys the same. */
 const orLater = (earlier: number): string => (earlier > 0 ? `; or service as much later` : '');
 
-/** `12 min later than planned`. */
+const BREAKS_RULES = 'but beginning then would break a rule of the plan or of the kitchen';
+
+/** `12 min later`, than planned. */
 function against(earlier: number): string {
   if (earlier === 0) return 'as planned';
-  return `${formatDuration(seconds(Math.abs(earlier)))} ${earlier > 0 ? 'earlier' : 'later'} than planned`;
+  return `${formatDuration(seconds(Math.abs(earlier)))} ${earlier > 0 ? 'earlier' : 'later'}`;
 }
 
 function changeLines(report: Report): string[] {
   const { changes } = report;
   if (changes.length === 0) return [];
+  const shown = changes.slice(0, SHOWN);
+  const same = shown.filter(({ well, onTime }) => isSame(well) && isSame(onTime));
   return [
     `What was tried, on ${report.got.compared} of the same rehearsals`,
-    ...changes
-      .slice(0, SHOWN)
-      .map(
-        ({ words, well, onTime }) =>
-          `  all well ${triedWords(well)}, on time ${triedWords(onTime)}: ${words}`,
-      ),
+    ...shown
+      .filter((change) => !same.includes(change))
+      .flatMap(({ words, well, onTime }) => [
+        `  ${words}`,
+        `      all well ${triedWords(well)}, on time ${triedWords(onTime)}`,
+      ]),
+    ...(same.length > 0 ? ['  no difference', ...same.map(({ words }) => `      ${words}`)] : []),
   ];
 }
 
-const triedWords = ({ with: after, difference: by }: Measured): string =>
-  `${percent(after)} (${signed(by.by)})`;
+const isSame = ({ difference: { by } }: Measured): boolean => Math.abs(by) < 0.0005;
+
+const triedWords = (measured: Measured): string =>
+  `${percent(measured.with)} (${isSame(measured) ? 'as before' : signed(measured.difference.by)})`;
 
 /** How it was got, for the foot of a picture. */
 export function gotNotes({ got, plans }: Report): string[] {
