@@ -17,6 +17,7 @@ import { replan } from '../planner/index.ts';
 import {
   createRehearsal,
   isTold,
+  LIFELIKE,
   missedIn,
   type Hands,
   type Missed,
@@ -215,6 +216,7 @@ class Player implements RunLink {
       workload: setup.workload,
       seed,
       faults: this.thrown.flatMap((each) => each.faults),
+      life: LIFELIKE,
       hands: this.#hands,
     });
   }
@@ -223,7 +225,8 @@ class Player implements RunLink {
   #prompt(thrown: readonly Thrown[]): Rehearsal {
     const { setup, seed } = this.#options;
     const faults = thrown.flatMap((each) => each.faults);
-    return createRehearsal({ workload: setup.workload, seed, faults, probes: 'once' });
+    const life = { ...LIFELIKE, forgets: 0 };
+    return createRehearsal({ workload: setup.workload, seed, faults, life, probes: 'once' });
   }
 
   /** What a person at the keyboard would see by now, the latest first. */

@@ -50,13 +50,17 @@ export function withLateness(nature: Nature, faults: readonly Fault[]): Nature {
       const drawn = nature.duration(step, attempt);
       const factor = faults.reduce((product, fault) => {
         if (fault.kind === 'late' && fault.step === step.id) return product * fault.factor;
-        const isCold = fault.kind === 'oven low' && step.oven?.heat.kind === 'at';
+        const isCold = fault.kind === 'oven low' && bakesIn(step, fault.oven);
         return isCold ? product * TOO_COLD : product;
       }, 1);
       return seconds(Math.round(drawn * factor));
     },
   };
 }
+
+/** Whether a step bakes in an oven, or may: where the plan names none, it is taken to be this one. */
+const bakesIn = ({ oven }: Step, name: string): boolean =>
+  oven?.heat.kind === 'at' && (oven.oven ?? name) === name;
 
 /** How long the cook forgets to start a step. Whoever has taken a new timetable has read it. */
 export function forgetfulness(step: StepId, faults: readonly Fault[], isReplanned: boolean): Seconds {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { chance } from '../../src/rehearsal/chance.ts';
 import { LIFELIKE, rehearseToEnd, type Life } from '../../src/rehearsal/index.ts';
+import { withLateness } from '../../src/rehearsal/faults.ts';
 import { below, forgotten, quantile, shared } from '../../src/rehearsal/life.ts';
 import { natureOf } from '../../src/rehearsal/nature.ts';
 import { seconds } from '../../src/units/index.ts';
@@ -95,4 +96,13 @@ test('a probe that is read off once ends its step as nature has it, and nothing 
   expect(end.ended).toBe('served');
   const readings = end.events.filter(({ kind }) => kind === 'reading');
   expect(readings).toMatchObject([{ source: 'cook', probe: 'cream' }]);
+});
+
+test('an oven that stands low slows what bakes in it, and nothing that is told to bake in another', () => {
+  const nature = { duration: () => seconds(100) };
+  const cold = withLateness(nature, [{ kind: 'oven low', oven: 'deck', by: 40 }]);
+  const bake = stepCalled('buns.bake');
+  const bakeIn = (oven: string) => ({ ...bake, oven: { ...bake.oven, oven } }) as typeof bake;
+  const lengths = [bake, bakeIn('deck'), bakeIn('tower'), stepCalled('buns.fill')];
+  expect(lengths.map((step) => cold.duration(step, 1))).toEqual([120, 120, 100, 100]);
 });
