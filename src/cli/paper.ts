@@ -16,6 +16,7 @@ import { showLimits } from './limited.ts';
 import {
   loadPlans,
   makeTimetable,
+  noPromise,
   nowMs,
   planRequest,
   serveTime,
@@ -82,7 +83,9 @@ export function sheet(files: readonly string[], options: SheetOptions, out: Out)
   const serve = serveTime(workload, options.serve, now);
   // A sheet may be printed for a day whose first steps should have begun already; only "soonest" looks at the clock.
   const notBefore = serve.kind === 'soonest' ? now : undefined;
-  const timetable = orRefused(form === 'json', out, () => makeTimetable(workload, serve, notBefore, options));
+  const timetable = orRefused(form === 'json', out, () =>
+    makeTimetable(workload, serve, notBefore, options, out.warn),
+  );
   const late = begunBefore(workload, timetable, now);
   if (late !== undefined) out.warn(late);
   if (options.limits)
@@ -92,6 +95,7 @@ export function sheet(files: readonly string[], options: SheetOptions, out: Out)
 
 /** `sheet` of a plan with a demonstration: its papers. */
 function stageSheet(workload: Workload, form: string, options: SheetOptions, out: Out, now: EpochMs): void {
+  noPromise(options);
   const papers = papersOf(options.only);
   if (options.limits)
     throw new Stop(EXIT.usage, '--limits is for a plan without a demonstration', [

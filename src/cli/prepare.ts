@@ -7,8 +7,24 @@ import {
   type SourceFile,
   type Workload,
 } from '../plan/index.ts';
-import { planTimetable, type PlanRequest, type Timetable } from '../planner/index.ts';
-import { epochMs, localDate, momentOf, parseClockTime, wallClock, type EpochMs } from '../units/index.ts';
+import {
+  holdingTimetable,
+  planTimetable,
+  promiseOf,
+  promiseWords,
+  type Holding,
+  type PlanRequest,
+  type Timetable,
+} from '../planner/index.ts';
+import {
+  epochMs,
+  localDate,
+  momentOf,
+  parseClockTime,
+  roughly,
+  wallClock,
+  type EpochMs,
+} from '../units/index.ts';
 import { EXIT, Stop } from './exit.ts';
 import {
   demoDemonstrations,
@@ -26,6 +42,8 @@ export interface PlanOptions {
   readonly yield?: string;
   /** For commands that make a timetable: what it is to be best at. */
   readonly prefer?: string;
+  /** For the same: one that holds whatever happens, where there is one. */
+  readonly promised?: boolean;
 }
 
 export interface Loaded {
@@ -159,17 +177,45 @@ function preferred({ prefer }: PlanOptions): { readonly prefer?: readonly Prefer
   return { prefer: read.value };
 }
 
-/** A timetable for the plans, verified; or a stop that says what clashes and what can be had instead. */
+/**
+ * A timetable for the plans, verified; or a stop that says what clashes and what can be had instead. What was given for a promise, or that
+ * none can be given, goes to `warn`.
+ */
 export function makeTimetable(
   workload: Workload,
   serve: Serve,
   now: EpochMs | undefined,
   options: PlanOptions,
+  warn: (line: string) => void,
 ): Timetable {
   const request = planRequest(serve, now, options);
   const result = planTimetable(workload, request);
-  if ('timetable' in result) return result.timetable;
-  throw refused(workload, request, result, now ?? nowMs());
+  if (!('timetable' in result)) throw refused(workload, request, result, now ?? nowMs());
+  const { timetable } = result;
+  if (!options.promised) return timetable;
+  const held = holdingTimetable(workload, request, timetable);
+  const words = held
+    ? holdingWords(held)
+    : `no timetable was found that holds whatever happens; this one ${promiseWords(promiseOf(workload, timetable, now))[0]}`;
+  if (words !== undefined) warn(words);
+  return held?.timetable ?? timetable;
+}
+
+/** What was given so that a timetable holds; nothing where it holds as it is. */
+function holdingWords({ lead, turns }: Holding): string | undefined {
+  const given = [
+    ...(lead > 0 ? [`${roughly(lead)} more from the beginning to service`] : []),
+    ...turns.map(({ first, then }) => `${first} before ${then}`),
+  ];
+  return given.length > 0 ? `so that it holds whatever happens: ${given.join(', and ')}` : undefined;
+}
+
+/** A demonstration has no promise: what its rehearsals say stands in its place. */
+export function noPromise({ promised }: PlanOptions): void {
+  if (promised)
+    throw new Stop(EXIT.usage, '--promised is for a plan without a demonstration', [
+      'leave it aside: --no-stage; how near a demonstration ends to its time: thirdhand rehearse FILE',
+    ]);
 }
 
 /** What the planner is asked, as the command line says it. */

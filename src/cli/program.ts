@@ -17,6 +17,10 @@ const PREFER = [
   '--prefer <what>',
   'what the timetable is to be best at, in this order: fresh, day, oven; for example day,fresh',
 ] as const;
+const PROMISED = [
+  '--promised',
+  'a timetable that holds whatever happens within the ranges, where there is one: with more time, or in another order',
+] as const;
 const NO_STAGE = ['--no-stage', 'take a plan with a demonstration as one without'] as const;
 const HELPER = ['--helper', 'of a demonstration: with a helper, whatever the plan says'] as const;
 const NO_HELPER = ['--no-helper', 'of a demonstration: without a helper'] as const;
@@ -66,6 +70,7 @@ function addPaper(root: Command, out: Out): void {
     .argument('<file...>')
     .option(...SERVE)
     .option(...PREFER)
+    .option(...PROMISED)
     .option(...YIELD)
     .option(...KITCHEN)
     .option('--as <form>', 'text, markdown, json, svg (a picture) or ics (a calendar)', 'text')
@@ -105,6 +110,7 @@ function addRuns(root: Command, out: Out): void {
     .argument('<file...>')
     .option(...SERVE)
     .option(...PREFER)
+    .option(...PROMISED)
     .option(...YIELD)
     .option(...KITCHEN)
     .option(...HELPER)
@@ -146,6 +152,7 @@ function addRehearsal(root: Command, out: Out): void {
     .argument('<file...>')
     .option(...SERVE)
     .option(...PREFER)
+    .option(...PROMISED)
     .option(...YIELD)
     .option(...KITCHEN)
     .option('--runs <number>', 'how many rehearsals; 1000 if not said')

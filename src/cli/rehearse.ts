@@ -3,6 +3,7 @@ import { runFolder } from '../journal/index.ts';
 import { existsSync } from 'node:fs';
 import {
   makeTimetable,
+  noPromise,
   nowMs,
   runName,
   serveTime,
@@ -41,12 +42,13 @@ export async function rehearse(files: readonly string[], options: RehearseOption
     throw new Stop(EXIT.usage, 'a demonstration has no picture', [
       '--picture with --no-stage draws the plan as one for service; the figures of a demonstration are in --json',
     ]);
+  if (rundown) noPromise(options);
   if (rundown && !isWatched)
     return rehearseOnStage(rundown, { runs: wholeNumber(runs, '--runs', 100_000), seed, json, isQuiet }, out);
   const serve = serveTime(workload, options.serve ?? 'soonest', now);
   const laid = rundown
     ? setupOf(rundown)
-    : { workload, timetable: makeTimetable(workload, serve, now, options) };
+    : { workload, timetable: makeTimetable(workload, serve, now, options, out.warn) };
   const { timetable } = laid;
   const run = runName(workload, now, (name) => existsSync(runFolder(storeOf(options), name)));
   // A rehearsal begins when the first thing is to be done, however long that is from now.

@@ -31,7 +31,15 @@ import { localDate, wallClock } from '../units/index.ts';
 import { boardView } from '../view/index.ts';
 import { EXIT, Stop, type ExitCode } from './exit.ts';
 import { taughtWorkload } from './learned.ts';
-import { makeTimetable, nowMs, runName, serveTime, soundPlans, type PlanOptions } from './prepare.ts';
+import {
+  makeTimetable,
+  noPromise,
+  nowMs,
+  runName,
+  serveTime,
+  soundPlans,
+  type PlanOptions,
+} from './prepare.ts';
 import type { Out } from './out.ts';
 import { rundownOf, setupOf, type StageOptions } from './stage.ts';
 
@@ -70,11 +78,12 @@ export async function start(files: readonly string[], options: StartOptions, out
   const now = nowMs();
   const run = runName(workload, now, (name) => existsSync(runFolder(store, name)));
   const rundown = rundownOf(workload, options, now, now);
+  if (rundown) noPromise(options);
   const what = rundown
     ? setupOf(rundown)
     : {
         workload,
-        timetable: makeTimetable(workload, serveTime(workload, options.serve, now), now, options),
+        timetable: makeTimetable(workload, serveTime(workload, options.serve, now), now, options, out.warn),
         keeps: 'promise' as const,
       };
   const setup: RunSetup = { run, begunAt: now, ...what };

@@ -24,9 +24,17 @@ export interface Frame {
   readonly prefer: readonly Preference[];
   /** Levels after it are left out. */
   readonly upTo?: LevelName;
+  /** Beside the rules of the plan. */
+  readonly turns?: readonly Turn[];
   /** Nothing is asked for before it. */
   readonly beginNotBefore: number;
   readonly calendar: Calendar;
+}
+
+/** One step is over before another begins, though no rule of the plan says so. */
+export interface Turn {
+  readonly first: StepId;
+  readonly then: StepId;
 }
 
 /** What no step is to blame for: service stands still, and work begins before it. */
@@ -64,7 +72,16 @@ export function extract(workload: Workload, frame: Frame): Extraction {
       ...drafting.steps.map((step) => activity(drafting, step, frame)),
       ...others(workload, extras, frame),
     ],
-    lags: [...lagsOf(drafting, frame.margins), ...frameLags(drafting, extras, frame)],
+    lags: [
+      ...lagsOf(drafting, frame.margins),
+      ...frameLags(drafting, extras, frame),
+      ...(frame.turns ?? []).map(({ first, then }): Lag => ({
+        from: drafting.endOf(first),
+        to: drafting.startOf(then),
+        weight: 0,
+        rule: NO_RULE,
+      })),
+    ],
     resources: resources(drafting),
     ovens: part.ovens,
     demands: part.demands,

@@ -54,4 +54,5 @@ export {
   type PromiseDispatch,
   type PromisePoint,
 } from './promise-dispatch.ts';
+export { holdingTimetable, type Holding } from './promise-orders.ts';
 export { promiseLine, promiseOf, promiseWords, type Promised } from './promise.ts';

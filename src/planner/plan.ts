@@ -3,7 +3,7 @@ import { epochMs, plus, seconds, type EpochMs } from '../units/index.ts';
 import { calendarOf } from './calendar.ts';
 import { solve, type LevelResult, type SolveResult } from './core/index.ts';
 import { contradictions, explain, type Contradiction } from './explain.ts';
-import { extract, type Extraction, type Frame } from './extract.ts';
+import { extract, type Extraction, type Frame, type Turn } from './extract.ts';
 import { impossibleAlone } from './impossible.ts';
 import { preferenceOf, type LevelName } from './ladder.ts';
 import { lengthBounds } from './drafting.ts';
@@ -32,6 +32,8 @@ export interface PlanRequest {
   readonly prefer?: readonly Preference[];
   /** The last level of the ladder that is asked for; those after it are left as they come. All by default. */
   readonly upTo?: LevelName;
+  /** Turns that are taken beside the plan's own rules. */
+  readonly turns?: readonly Turn[];
   /** Whether a plan without timetable is told why; it is by default, and costs more than finding that there is none. */
   readonly reasons?: 'tell' | 'spare';
   /** A timetable that is near what is wanted: it is looked at first. */
@@ -202,6 +204,7 @@ function frameOf(
     beginNotBefore: request.now === undefined ? calendar.begin : Math.ceil((request.now - base) / 1000),
     calendar,
     ...(request.upTo && { upTo: request.upTo }),
+    ...(request.turns && { turns: request.turns }),
   };
 }
 

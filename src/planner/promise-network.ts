@@ -2,7 +2,7 @@ import type { Step, StepId, Workload } from '../plan/index.ts';
 import { epochMs, type EpochMs } from '../units/index.ts';
 import { calendarOf } from './calendar.ts';
 import { endOf, startOf, type Point } from './core/index.ts';
-import { extract, type Extraction } from './extract.ts';
+import { extract, type Extraction, type Turn } from './extract.ts';
 import { PromiseDraft } from './promise-draft.ts';
 import { drawKnobs } from './promise-ovens.ts';
 import { drawOrder } from './promise-turns.ts';
@@ -16,7 +16,14 @@ import { scheduleOf } from './timetable-of.ts';
 export type Origin =
   | { readonly kind: 'rule'; readonly rule: Rule }
   /** Two want the same, and the timetable gives it to one before the other. */
-  | { readonly kind: 'order'; readonly what: string; readonly before: Step; readonly step: Step }
+  | {
+      readonly kind: 'order';
+      readonly what: string;
+      readonly before: Step;
+      readonly step: Step;
+      /** Whole turns that the two could take instead. */
+      readonly instead: readonly Turn[];
+    }
   /** A service comes so long after work begins. */
   | { readonly kind: 'served'; readonly plan: number }
   | { readonly kind: 'hours'; readonly step: Step }

@@ -2,6 +2,9 @@ import type { StepId, Workload } from '../plan/index.ts';
 import { plus, seconds, type EpochMs, type Seconds } from '../units/index.ts';
 import { beginOf } from './limits-chain.ts';
 import { decidePromise, type Breach, type BreachLink } from './promise-decision.ts';
+import { otherOrders } from './promise-orders.ts';
+import type { PlanRequest } from './plan.ts';
+import type { Turn } from './extract.ts';
 import type { Rule } from './rules.ts';
 import type { Timetable } from './timetable.ts';
 import { costOf } from './ways-out/cost.ts';
@@ -20,7 +23,14 @@ export type PromiseChange =
       readonly side: 'low' | 'high';
       readonly by: Seconds;
     }
-  | (Easing & { readonly kind: 'wait longer' | 'rest longer' | 'keep longer' });
+  | (Easing & { readonly kind: 'wait longer' | 'rest longer' | 'keep longer' })
+  /** Others have their turn first: another timetable for the same service. */
+  | {
+      readonly kind: 'other order';
+      readonly turns: readonly Turn[];
+      readonly timetable: Timetable;
+      readonly by: Seconds;
+    };
 
 /** So many ways are followed, and each for so many changes. */
 const [WAYS, ROUNDS] = [8, 8];
@@ -40,8 +50,8 @@ interface Trial {
 }
 
 /**
- * The cheapest changes found with which the promise holds; each was decided anew, in the order of the same timetable. Most often it
- * is one. Nothing where none of those tried is enough.
+ * The cheapest changes found with which the promise holds; each was decided anew, in the order of the same timetable or in another one.
+ * Most often it is one. Nothing where none of those tried is enough.
  */
 export function remedyFor(
   workload: Workload,
@@ -56,7 +66,34 @@ export function remedyFor(
     const cost = remedy && totalCost(workload, timetable, remedy);
     if (remedy && cost !== undefined && cost < (best?.cost ?? Infinity)) best = { remedy, cost };
   }
-  return best && tightened(start, best.remedy);
+  const same = best && tightened(start, best.remedy);
+  const known = same ? totalCost(workload, timetable, same) : Infinity;
+  // Planning anew takes longer than deciding: not where little would do.
+  const other = known > ORDER_COST ? inOtherOrder(start, breach) : undefined;
+  return other && totalCost(workload, timetable, other) < known ? other : same;
+}
+
+/** What it costs a cook to work in another order than the best one, on the scale of {@link costOf}. */
+const ORDER_COST = 8;
+
+/** The cheapest other order found, and how much earlier work must begin for it. */
+function inOtherOrder(
+  { workload, timetable, begin, now }: Trial,
+  breach: Breach,
+): PromiseChange[] | undefined {
+  const isAhead = now !== undefined && begin >= now;
+  const request: PlanRequest = {
+    service: { kind: 'at', moments: timetable.service },
+    ...(isAhead && { now }),
+  };
+  const found = otherOrders(workload, request, breach, begin, now).map(
+    ({ turns, timetable: other, earlier }): PromiseChange[] => [
+      { kind: 'other order', turns, timetable: other, by: seconds(0) },
+      ...(earlier > 0 ? [{ kind: 'begin earlier', by: earlier } as const] : []),
+    ],
+  );
+  const cost = (changes: readonly PromiseChange[]): number => totalCost(workload, timetable, changes);
+  return found.toSorted((a, b) => cost(a) - cost(b))[0];
 }
 
 /** Makes a change, and whatever else is then still missing. */
@@ -149,6 +186,8 @@ function made({ workload, timetable, begin, now, changes }: Trial, change: Promi
       return { ...trial, workload, timetable: movedLater(timetable, change.by) };
     case 'narrower':
       return { ...trial, workload: narrowed(workload, change) };
+    case 'other order':
+      return { ...trial, workload, timetable: change.timetable };
     case 'wait longer':
     case 'rest longer':
     case 'keep longer': {
@@ -215,6 +254,8 @@ function costOfChange(workload: Workload, timetable: Timetable, change: PromiseC
       return 5 + change.by / 60;
     case 'serve later':
       return 20 + change.by / 60;
+    case 'other order':
+      return ORDER_COST * change.turns.length;
     case 'narrower':
       return 30 + change.by / 15;
     case 'wait longer':

@@ -1,6 +1,14 @@
 import { ovenModel, secondsUntilRightRange } from '../heat/index.ts';
 import type { Step, StepId } from '../plan/index.ts';
-import { resourceOrder, type Claim, type OrderCause, type OrderLag, type StateDemand } from './core/index.ts';
+import {
+  resourceOrder,
+  type Point,
+  type Claim,
+  type OrderCause,
+  type OrderLag,
+  type StateDemand,
+} from './core/index.ts';
+import type { Turn } from './extract.ts';
 import { degreesOf } from './extract-ovens.ts';
 import type { PromiseDraft } from './promise-draft.ts';
 
@@ -22,6 +30,7 @@ export function drawOrder(draft: PromiseDraft, ahead: ReadonlySet<StepId>): void
       kind: 'order',
       what: sharedWords(draft, lag.cause),
       ...sidesOf(draft, lag.cause),
+      instead: turnsInstead(draft, lag),
     });
   }
 }
@@ -43,6 +52,21 @@ function sidesOf(draft: PromiseDraft, cause: Shared): { readonly before: Step; r
   const stepOf = (side: Claim | StateDemand): Step =>
     draft.stepAt(('from' in side ? side.from : side.start) >> 1);
   return { before: stepOf(before), step: stepOf(after) };
+}
+
+/** The other way round; of what is in an oven together, also one after the other as it stands. */
+function turnsInstead(draft: PromiseDraft, { from, to, cause }: OrderLag): Turn[] {
+  if (cause.kind !== 'resource' && cause.kind !== 'oven') return [];
+  const [before, after] = [cause.before, cause.after].map((side) =>
+    'from' in side ? side : { from: side.start, to: side.end },
+  );
+  if (!before || !after) return [];
+  const turn = (first: Point, then: Point): Turn => ({
+    first: draft.stepAt(first >> 1).id,
+    then: draft.stepAt(then >> 1).id,
+  });
+  const isApart = from === before.to && to === after.from;
+  return [...(isApart ? [] : [turn(before.to, after.from)]), turn(after.to, before.from)];
 }
 
 function sharedWords({ workload: { kitchen } }: PromiseDraft, cause: Shared): string {

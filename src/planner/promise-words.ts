@@ -55,7 +55,27 @@ function brokenWords(
   const hours = bounds.find((origin) => origin.kind === 'hours');
   if (hours?.kind === 'hours')
     return `${hours.step.id} can be asked for ${missing} outside the working hours (${lineOf(workload, hours.step.place)})`;
+  const [pair] = besideEachOther(bounds);
+  if (pair) {
+    const apart = Math.max(...pair.map(({ length }, at) => spreadBeyond(length, pair[1 - at]?.length)));
+    return `${pair.map(({ id }) => id).join(' and ')} are in the oven at once with its door shut, and can be done ${long(apart)} apart`;
+  }
   return `its steps can get into each other's way by ${missing}`;
+}
+
+/** Pairs of which each waits for the other: what goes into a shut oven, or comes out of it, at one moment. */
+function besideEachOther(bounds: readonly Origin[]): (readonly [Step, Step])[] {
+  const orders = bounds.filter((origin) => origin.kind === 'order');
+  return orders.flatMap(({ before, step }, place): (readonly [Step, Step])[] => {
+    const isMutual = orders.slice(place + 1).some((other) => other.before === step && other.step === before);
+    return isMutual && before !== step ? [[before, step]] : [];
+  });
+}
+
+/** How much longer one can take than another, s. */
+function spreadBeyond(one: Step['length'], other: Step['length'] | undefined): number {
+  if (one.kind === 'rest' || !other || other.kind === 'rest') return 0;
+  return Math.max(0, one.range.high - other.range.low);
 }
 
 /**
@@ -115,8 +135,11 @@ function natureWords(workload: Workload, of: Nature['of'], sides: readonly Natur
 
 /** Who waits for whom, where no rule of the plan says so but the timetable. */
 function turnLines(bounds: readonly Origin[]): string[] {
+  const together = besideEachOther(bounds);
   const turns = bounds.flatMap((origin) =>
-    origin.kind === 'order' && origin.before.component !== origin.step.component
+    origin.kind === 'order' &&
+    origin.before.component !== origin.step.component &&
+    !together.some((pair) => pair.includes(origin.before) && pair.includes(origin.step))
       ? [`${origin.step.id} has ${origin.what} after ${origin.before.id}`]
       : [],
   );
@@ -146,6 +169,8 @@ function changeWords(workload: Workload, timetable: Timetable, change: PromiseCh
       const then = [...new Set(service.map((moment) => when(plus(moment, change.by))))];
       return `if it were served ${long(change.by)} later, at ${then.join(' and ')}`;
     }
+    case 'other order':
+      return `in another order, ${change.turns.map(({ first, then }) => `${first} before ${then}`).join(' and ')}`;
     case 'narrower': {
       const step = workload.components.flatMap(({ steps }) => steps).find(({ id }) => id === change.step);
       if (!step || step.length.kind === 'rest') return '';
