@@ -205,7 +205,7 @@ export function makeTimetable(
 function holdingWords({ lead, turns }: Holding): string | undefined {
   const given = [
     ...(lead > 0 ? [`${roughly(lead)} more from the beginning to service`] : []),
-    ...turns.map(({ first, then }) => `${first} before ${then}`),
+    ...turns.map(({ first, next }) => `${first} before ${next}`),
   ];
   return given.length > 0 ? `so that it holds whatever happens: ${given.join(', and ')}` : undefined;
 }

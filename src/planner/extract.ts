@@ -34,7 +34,7 @@ export interface Frame {
 /** One step is over before another begins, though no rule of the plan says so. */
 export interface Turn {
   readonly first: StepId;
-  readonly then: StepId;
+  readonly next: StepId;
 }
 
 /** What no step is to blame for: service stands still, and work begins before it. */
@@ -75,9 +75,9 @@ export function extract(workload: Workload, frame: Frame): Extraction {
     lags: [
       ...lagsOf(drafting, frame.margins),
       ...frameLags(drafting, extras, frame),
-      ...(frame.turns ?? []).map(({ first, then }): Lag => ({
+      ...(frame.turns ?? []).map(({ first, next }): Lag => ({
         from: drafting.endOf(first),
-        to: drafting.startOf(then),
+        to: drafting.startOf(next),
         weight: 0,
         rule: NO_RULE,
       })),

@@ -29,7 +29,9 @@ function inOtherOrders<T>(
   while (known.size < ORDERS) {
     const turns = open.shift();
     if (!turns) break;
-    const name = JSON.stringify(turns.map(({ first, then }) => [first, then]).toSorted());
+    const name = JSON.stringify(
+      turns.map(({ first, next }) => `${first} ${next}`).toSorted((a, b) => (a < b ? -1 : 1)),
+    );
     if (known.has(name)) continue;
     known.add(name);
     const result = tried(turns);

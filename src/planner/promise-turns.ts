@@ -61,9 +61,9 @@ function turnsInstead(draft: PromiseDraft, { from, to, cause }: OrderLag): Turn[
     'from' in side ? side : { from: side.start, to: side.end },
   );
   if (!before || !after) return [];
-  const turn = (first: Point, then: Point): Turn => ({
+  const turn = (first: Point, next: Point): Turn => ({
     first: draft.stepAt(first >> 1).id,
-    then: draft.stepAt(then >> 1).id,
+    next: draft.stepAt(next >> 1).id,
   });
   const isApart = from === before.to && to === after.from;
   return [...(isApart ? [] : [turn(before.to, after.from)]), turn(after.to, before.from)];

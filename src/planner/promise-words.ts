@@ -170,7 +170,7 @@ function changeWords(workload: Workload, timetable: Timetable, change: PromiseCh
       return `if it were served ${long(change.by)} later, at ${then.join(' and ')}`;
     }
     case 'other order':
-      return `in another order, ${change.turns.map(({ first, then }) => `${first} before ${then}`).join(' and ')}`;
+      return `in another order, ${change.turns.map(({ first, next }) => `${first} before ${next}`).join(' and ')}`;
     case 'narrower': {
       const step = workload.components.flatMap(({ steps }) => steps).find(({ id }) => id === change.step);
       if (!step || step.length.kind === 'rest') return '';

@@ -161,7 +161,7 @@ const demo = (name: string): Workload => {
 test('a timetable that would break as it stands is made in another order', () => {
   const of = workload(twoLoads(['18 min', '22 min']));
   const held = holdingTimetable(of, { service: { kind: 'at', moments: [SERVICE] } }, timetableOf(of));
-  expect(held?.turns).toEqual([{ first: 'rolls.bake', then: 'buns.bake' }]);
+  expect(held?.turns).toEqual([{ first: 'rolls.bake', next: 'buns.bake' }]);
   expect(held?.lead).toBe(0);
 });
 
