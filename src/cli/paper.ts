@@ -9,11 +9,12 @@ import {
   runSheetSvg,
   runSheetText,
 } from '../sheet/index.ts';
-import { epochMs, localDate, wallClock, type EpochMs } from '../units/index.ts';
+import type { EpochMs } from '../units/index.ts';
 import { EXIT, Stop } from './exit.ts';
 import { reasonOf } from './files.ts';
 import { showLimits } from './limited.ts';
 import {
+  begunBefore,
   loadPlans,
   makeTimetable,
   noPromise,
@@ -86,7 +87,7 @@ export function sheet(files: readonly string[], options: SheetOptions, out: Out)
   const timetable = orRefused(form === 'json', out, () =>
     makeTimetable(workload, serve, notBefore, options, out.warn),
   );
-  const late = begunBefore(workload, timetable, now);
+  const late = begunBefore('sheet', workload, timetable, now);
   if (late !== undefined) out.warn(late);
   if (options.limits)
     showLimits(workload, planRequest(serve, notBefore, options), timetable, form === 'json', out);
@@ -103,18 +104,9 @@ function stageSheet(workload: Workload, form: string, options: SheetOptions, out
     ]);
   const rundown = orRefused(form === 'json', out, () => rundownOf(workload, options, now));
   if (!rundown) return;
-  const late = begunBefore(rundown.workload, rundown.timetable, now);
+  const late = begunBefore('sheet', rundown.workload, rundown.timetable, now);
   if (late !== undefined) out.warn(late);
   writePapers(rundown, form, papers, out, now);
-}
-
-/** What to say of a timetable whose first steps should have begun already; nothing where there is still time. */
-function begunBefore(workload: Workload, { steps, settings }: Timetable, now: EpochMs): string | undefined {
-  const first = Math.min(...steps.map(({ start }) => start), ...settings.map(({ at }) => at));
-  if (first >= now) return undefined;
-  const zone = workload.kitchen.timeZone;
-  const when = `${localDate(epochMs(first), zone)} ${wallClock(epochMs(first), zone)}`;
-  return `this sheet begins at ${when}, which has passed; from now on --serve soonest has a sheet that can be worked`;
 }
 
 type WriteSheet = (workload: Workload, timetable: Timetable, out: Out, now: EpochMs) => void;

@@ -218,6 +218,23 @@ export function noPromise({ promised }: PlanOptions): void {
     ]);
 }
 
+/** When the first thing of a timetable is to be done. */
+export const firstOf = ({ steps, settings }: Timetable): EpochMs =>
+  epochMs(Math.min(...steps.map(({ start }) => start), ...settings.map(({ at }) => at)));
+
+/** What to say of a timetable on paper whose first steps should have begun already; nothing where there is still time. */
+export function begunBefore(
+  what: 'sheet' | 'rehearsal',
+  { kitchen: { timeZone } }: Workload,
+  timetable: Timetable,
+  now: EpochMs,
+): string | undefined {
+  const first = firstOf(timetable);
+  if (first >= now) return undefined;
+  const when = `${localDate(first, timeZone)} ${wallClock(first, timeZone)}`;
+  return `this ${what} begins at ${when}, which has passed; from now on --serve soonest has one that can be worked`;
+}
+
 /** What the planner is asked, as the command line says it. */
 export function planRequest(serve: Serve, now: EpochMs | undefined, options: PlanOptions): PlanRequest {
   return { service: serve, ...(now === undefined ? {} : { now }), ...preferred(options) };

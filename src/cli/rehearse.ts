@@ -1,7 +1,11 @@
 import type { RunSetup } from '../bench/index.ts';
+import type { Workload } from '../plan/index.ts';
+import type { EpochMs } from '../units/index.ts';
 import { runFolder } from '../journal/index.ts';
 import { existsSync } from 'node:fs';
 import {
+  begunBefore,
+  firstOf,
   makeTimetable,
   noPromise,
   nowMs,
@@ -34,30 +38,23 @@ export async function rehearse(files: readonly string[], options: RehearseOption
   const workload = soundPlans(files, options, out.warn);
   const seed = wholeNumber(options.seed, '--seed', 999_999_999);
   const now = nowMs();
-  const rundown = orRefused(options.json ?? false, out, () =>
-    rundownOf(workload, { ...options, serve: options.serve ?? 'soonest' }, now),
-  );
+  const rundown = orRefused(options.json ?? false, out, () => rundownOf(workload, options, now));
   const { watch: isWatched = false, plain: isQuiet = false, json = false, runs = RUNS, picture } = options;
   if (rundown && picture !== undefined)
     throw new Stop(EXIT.usage, 'a demonstration has no picture', [
       '--picture with --no-stage draws the plan as one for service; the figures of a demonstration are in --json',
     ]);
   if (rundown) noPromise(options);
-  if (rundown && !isWatched)
-    return rehearseOnStage(rundown, { runs: wholeNumber(runs, '--runs', 100_000), seed, json, isQuiet }, out);
-  const serve = serveTime(workload, options.serve ?? 'soonest', now);
   const laid = rundown
     ? setupOf(rundown)
-    : { workload, timetable: makeTimetable(workload, serve, now, options, out.warn) };
-  const { timetable } = laid;
+    : orRefused(options.json ?? false, out, () => timetableOf(workload, options, now, out));
+  const late = begunBefore('rehearsal', laid.workload, laid.timetable, now);
+  if (late !== undefined) out.warn(late);
+  if (rundown && !isWatched)
+    return rehearseOnStage(rundown, { runs: wholeNumber(runs, '--runs', 100_000), seed, json, isQuiet }, out);
   const run = runName(workload, now, (name) => existsSync(runFolder(storeOf(options), name)));
   // A rehearsal begins when the first thing is to be done, however long that is from now.
-  const first = [
-    ...timetable.steps.map((step) => step.start),
-    ...timetable.settings.map((setting) => setting.at),
-  ];
-  const begunAt = first.reduce((a, b) => (a < b ? a : b));
-  const setup: RunSetup = { run, ...laid, begunAt };
+  const setup: RunSetup = { run, ...laid, begunAt: firstOf(laid.timetable) };
   if (isWatched) return watch(setup, seed, options, out);
   await rehearseMany(
     setup,
@@ -70,6 +67,18 @@ export async function rehearse(files: readonly string[], options: RehearseOption
     },
     out,
   );
+}
+
+/** The timetable that is on the sheet: nobody has to begin in time for what is only rehearsed. */
+function timetableOf(
+  workload: Workload,
+  options: RehearseOptions,
+  now: EpochMs,
+  out: Out,
+): Pick<RunSetup, 'workload' | 'timetable'> {
+  const serve = serveTime(workload, options.serve, now);
+  const notBefore = serve.kind === 'soonest' ? now : undefined;
+  return { workload, timetable: makeTimetable(workload, serve, notBefore, options, out.warn) };
 }
 
 /** How many rehearsals, where nothing is said. */

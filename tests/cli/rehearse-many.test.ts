@@ -37,6 +37,16 @@ test('the program as it is installed: words, a picture, and the same again', asy
   expect(nowhere.err).toMatch(/such\.svg cannot be written: there is no folder /);
 });
 
+test('what is rehearsed is what the sheet shows: the time of the plan, even where that has passed', async () => {
+  const own = await thirdhand(['rehearse', 'choir-supper', '--runs', '2']);
+  expect(own.out).toMatch(/^Choir supper: 12 tarts, served (?:\w{3} )?19:00\n/);
+  const past = await thirdhand(['rehearse', 'choir-supper', '--runs', '2', '--serve', '2025-05-14 19:30']);
+  expect(past).toMatchObject({
+    code: 0,
+    err: expect.stringContaining('this rehearsal begins at 2025-05-14 '),
+  });
+});
+
 test('on a terminal it says how far it is; Ctrl-C gives what there is', async () => {
   const folder = tempFolder();
   const terminal = openTerminal(

@@ -70,6 +70,8 @@ test("with one's own hands, in plain lines: what is to be seen is told, and the 
   const child = startThirdhand([
     'rehearse',
     'terrace-tea',
+    '--serve',
+    'soonest',
     '--watch',
     '--plain',
     '--hands',
