@@ -105,10 +105,21 @@ function followed(start: Trial, first: PromiseChange): readonly PromiseChange[] 
     if (decision.kind === 'holds') return here.changes;
     const open = changesFor(here, decision.breach);
     // More of what is changed anyway is less trouble than one thing more.
-    const next = open.find((change) => here.changes.some((other) => sameTarget(change, other))) ?? open[0];
+    const more = open.flatMap((change) => grown(change, here.changes) ?? []);
+    const next = more[0] ?? open[0];
     trial = next && made(here, next);
   }
   return undefined;
+}
+
+/**
+ * More of a change that is made already, at least as much again: there may be many circles that each miss a little more, and what is
+ * too much is taken off again. A range has no more room than it has.
+ */
+function grown(change: PromiseChange, made: readonly PromiseChange[]): PromiseChange | undefined {
+  const before = made.find((other) => sameTarget(change, other));
+  if (!before || change.kind === 'narrower') return before && change;
+  return { ...change, by: seconds(Math.max(change.by, before.by)) };
 }
 
 /**

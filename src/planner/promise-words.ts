@@ -1,5 +1,5 @@
 import type { Place, Step, StepId, Workload } from '../plan/index.ts';
-import { epochMs, formatDuration, plus, roughly, seconds } from '../units/index.ts';
+import { epochMs, formatDuration, plus, roughly, seconds, type Seconds } from '../units/index.ts';
 import { beginOf } from './limits-chain.ts';
 import type { Breach, BreachLink } from './promise-decision.ts';
 import type { Origin } from './promise-network.ts';
@@ -79,14 +79,19 @@ function spreadBeyond(one: Step['length'], other: Step['length'] | undefined): n
 }
 
 /**
- * How much is missing, in whole minutes, rounded up; less than two in seconds. One circle of bounds may miss less than others: where
- * an earlier beginning mends them all, it says how much.
+ * How much is missing, in whole minutes, rounded up; less than two in seconds. The circle that was met misses so much, and others may
+ * miss more. It is known to be all where so much mends it; an earlier beginning that mends it says itself how much.
  */
-function missingIn({ short }: Breach, [only, ...others]: readonly PromiseChange[]): string {
-  const isTime = only?.kind === 'begin earlier' || only?.kind === 'serve later';
-  const missing = isTime && others.length === 0 ? only.by : short;
-  return roughly(seconds(missing < 120 ? Math.ceil(missing / 10) * 10 : Math.ceil(missing / 60) * 60));
+function missingIn({ short }: Breach, remedy: readonly PromiseChange[]): string {
+  const [only, ...others] = remedy;
+  const isTime = (only?.kind === 'begin earlier' || only?.kind === 'serve later') && others.length === 0;
+  const missing = upwards(isTime ? only.by : short);
+  const mends = remedy.reduce((sum, { by }) => sum + by, 0);
+  return remedy.length > 0 && mends <= missing ? roughly(missing) : `${roughly(missing)} or more`;
 }
+
+const upwards = (length: number): Seconds =>
+  seconds(length < 120 ? Math.ceil(length / 10) * 10 : Math.ceil(length / 60) * 60);
 
 function inOrder(natures: readonly Nature[], { steps }: Timetable): Nature[] {
   const startOf = ({ of }: Nature): number => steps.find(({ step }) => step === of.step.id)?.start ?? 0;

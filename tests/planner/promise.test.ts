@@ -126,6 +126,30 @@ describe('what is promised', () => {
     expect(lines).toEqual([HOLDS]);
   });
 
+  test('where much is missing it is told how much, and not what the first circle of many misses', () => {
+    const long = { takes: ['1 min', '3 min'], usually: '2 min', hands: 'busy' } as const;
+    const names = ['a', 'b', 'c', 'd', 'e', 'f'];
+    const chains = names.map((chain) => [chain, names.map((name) => step(name, long))]);
+    const of = workload({
+      components: {
+        ...Object.fromEntries(chains),
+        all: [step('lay', { takes: '1 min', hands: 'busy', needs: names })],
+      },
+    });
+    const timetable = timetableOf(of);
+    const promised = promiseOf(of, timetable);
+    if (promised.kind === 'holds') throw new Error('nothing is missing');
+    const [change, ...others] = promised.remedy?.changes ?? [];
+    expect({ kind: change?.kind, others }).toEqual({ kind: 'begin earlier', others: [] });
+    const begin = Math.min(...timetable.steps.map(({ start }) => start));
+    const holds = (earlier: number): boolean =>
+      decidePromise(of, timetable, epochMs(begin - earlier * 1000)).kind === 'holds';
+    // 36 steps can each take a minute longer than usual.
+    expect(change?.by).toBeGreaterThan(36 * 60);
+    expect([holds(change?.by ?? 0), holds((change?.by ?? 0) - 60)]).toEqual([true, false]);
+    expect(promised.breaks).toMatch(/^service at 19:30 can be missed by (?:\d h )?\d+(?: min)?$/);
+  });
+
   test('two loads with the door shut that go in at one moment and take the same by the clock', () => {
     expect(told(twoLoads('20 min'))).toEqual([HOLDS]);
   });
