@@ -1,9 +1,10 @@
 import { availableParallelism } from 'node:os';
 import { parseArgs } from 'node:util';
+import { longDay } from './bench-rehearsal/day.ts';
 import type { RunSetup } from '../src/bench/index.ts';
 import { demoPlans } from '../src/cli/files.ts';
 import { soundPlans } from '../src/cli/prepare.ts';
-import { planTimetable } from '../src/planner/index.ts';
+import { planTimetable, type PlanRequest } from '../src/planner/index.ts';
 import {
   courseOf,
   createPlayedRun,
@@ -13,13 +14,16 @@ import {
   worker,
   type Job,
 } from '../src/rehearsal/index.ts';
-import { epochMs } from '../src/units/index.ts';
+import { epochMs, hours, plus } from '../src/units/index.ts';
 
 /*
- * Rehearsals without a screen: how many a second on one core, what is in memory at 1,000, 10,000 and 100,000 of them, and what
- * a whole report costs, by part (all on one core; the program shares it over threads).
+ * Rehearsals without a screen, all on one core (the program shares them over threads): how long one takes and how long ten thousand, and what is
+ * in memory after the first thousand and after all; then what a whole report costs, by part.
  *
  *   npm run bench:rehearsal -- [--runs 10000] [--json] [PLAN…]
+ *
+ * Plans that are named are laid together. Where none is, each demo plan is rehearsed, some of them laid together, and a day of sixty steps that is
+ * made up (`day.ts`, seed 1).
  */
 const { values, positionals } = parseArgs({
   allowPositionals: true,
@@ -31,10 +35,19 @@ const FRIDAY_7 = epochMs(Date.UTC(2027, 2, 5, 7));
 const print = (line: string): void => void process.stdout.write(`${line}\n`);
 const runs = Number(values.runs);
 
-function setupOf(names: readonly string[]): RunSetup {
-  const workload = soundPlans(names, {}, print);
-  const result = planTimetable(workload, { service: { kind: 'soonest' }, now: FRIDAY_7 });
-  if (!('timetable' in result)) throw new Error(`no timetable for ${names.join(' + ')}: ${result.status}`);
+/** What is rehearsed: plans laid together, or the made-up day. */
+type Subject = readonly string[] | 'long day';
+const nameOf = (subject: Subject): string => (subject === 'long day' ? 'a long day' : subject.join(' + '));
+
+function setupOf(subject: Subject): RunSetup {
+  const workload = subject === 'long day' ? longDay(1) : soundPlans(subject, {}, print);
+  // Backwards from an evening the long day has its rests where they are wanted; as soon as can be it would be all haste.
+  const request: PlanRequest =
+    subject === 'long day'
+      ? { service: { kind: 'at', moments: [plus(FRIDAY_7, hours(12))] } }
+      : { service: { kind: 'soonest' }, now: FRIDAY_7 };
+  const result = planTimetable(workload, request);
+  if (!('timetable' in result)) throw new Error(`no timetable for ${nameOf(subject)}: ${result.status}`);
   const { timetable } = result;
   const first = [...timetable.steps.map(({ start }) => start), ...timetable.settings.map(({ at }) => at)];
   return { run: 'bench', workload, timetable, begunAt: epochMs(Math.min(...first)) };
@@ -48,33 +61,39 @@ function costOf(work: () => void): number {
   return (user + system) / 1000;
 }
 
-/** No set of plans is played for longer than this, ms: one whose probes need the real bench takes a thousand times as long. */
-const BUDGET = 4000;
+/** Nothing is played for longer than this, ms. */
+const BUDGET = 8000;
+const megabytes = (bytes: number): number => Math.round(bytes / 2 ** 20);
 
-function speed(names: readonly string[]) {
-  const setup = setupOf(names);
-  const course = courseOf(setup);
+function speed(subject: Subject) {
+  const course = courseOf(setupOf(subject));
   const room = createPlayedRun(course);
-  const some = (most: number, budget: number): number => {
+  let [wanting, played] = [0, 0];
+  const some = (most: number, budget: number): void => {
     const end = performance.now() + budget;
-    let seed = 1;
-    for (; seed <= most && performance.now() < end; seed += 1) play(course, seed, room);
-    return seed - 1;
+    for (; played < most && performance.now() < end; played += 1) {
+      play(course, 1 + played, room);
+      if (room.leaves !== 'played') wanting += 1;
+    }
   };
-  some(500, BUDGET / 4);
-  let played = 0;
-  const cost = costOf(() => (played = some(runs, BUDGET)));
+  some(1000, BUDGET / 4);
+  const early = process.memoryUsage().rss;
+  [wanting, played] = [0, 0];
+  const cost = costOf(() => some(runs, BUDGET));
   return {
-    plans: names.join(' + '),
+    plans: nameOf(subject),
     steps: course.steps.length,
     played,
-    'processor ms': Math.round(cost),
+    'ms each': Number((cost / played).toFixed(3)),
     'a second': Math.round((played / cost) * 1000),
+    's for 10,000': Number((cost / played) * 10).toFixed(2),
+    'wanting, %': Math.round((100 * wanting) / played),
+    'memory MB': `${megabytes(early)} > ${megabytes(process.memoryUsage().rss)}`,
   };
 }
 
-function report(names: readonly string[], count: number) {
-  const setup = setupOf(names);
+function report(subject: Subject, count: number) {
+  const setup = setupOf(subject);
   const work = worker(setup);
   const costs = new Map<Job['kind'], number>();
   let words = '';
@@ -90,21 +109,24 @@ function report(names: readonly string[], count: number) {
   });
   const { rss, arrayBuffers } = process.memoryUsage();
   return {
-    plans: names.join(' + '),
+    plans: nameOf(subject),
     runs: count,
     'all ms': Math.round(all),
     ...Object.fromEntries([...costs].map(([kind, cost]) => [kind, Math.round(cost)])),
     lines: words.split('\n').length,
-    'memory MB': Math.round(rss / 2 ** 20),
-    'tables MB': Math.round(arrayBuffers / 2 ** 20),
+    'memory MB': megabytes(rss),
+    'tables MB': megabytes(arrayBuffers),
   };
 }
 
 const together = ['gallery-opening', 'rowing-dinner', 'choir-supper'];
-const sets = positionals.length > 0 ? [positionals] : [...demoPlans().map((name) => [name]), together];
-const speeds = sets.map(speed);
-const [first = together] = sets;
-const reports = [1000, 10_000, 100_000].map((count) => report(first, count));
+const subjects: readonly Subject[] =
+  positionals.length > 0
+    ? [positionals]
+    : [...demoPlans().map((name) => [name]), ['gallery-opening', 'terrace-tea'], together, 'long day'];
+const speeds = subjects.map(speed);
+const reported = subjects.length > 1 ? ([['choir-supper'], 'long day'] as const) : subjects;
+const reports = reported.flatMap((subject) => [1000, 10_000].map((count) => report(subject, count)));
 if (values.json) print(JSON.stringify({ speeds, reports, cores: availableParallelism() }));
 else {
   // oxlint-disable no-console

@@ -17,6 +17,7 @@ import { ovenOfLuck, type Life } from '../life.ts';
 import { lotOf } from '../nature.ts';
 import { endsAtProbe, probesNamed } from './probes-alone.ts';
 import {
+  NEVER,
   WAITING,
   type AheadPart,
   type ComponentPart,
@@ -38,9 +39,9 @@ export interface Parts {
   readonly steps: readonly StepPart[];
   readonly told: readonly StepPart[];
   readonly inCourse: readonly StepPart[];
-  /** Of those in courses the ones on which calls hang. */
-  readonly forCalls: readonly StepPart[];
   readonly serial: readonly StepPart[];
+  /** Those that want both hands, in the order of the timetable. */
+  readonly busy: readonly StepPart[];
   readonly components: readonly ComponentPart[];
   readonly plans: readonly PlanPart[];
   readonly services: readonly ServicePart[];
@@ -67,10 +68,7 @@ export function assemble(setup: RunSetup, life: Life | undefined): Parts {
     .map((moment) => ({ at: moment - begunAt, plans: [] }));
   const plans = workload.plans.map((_, index): PlanPart => {
     const at = (timetable.service[index] ?? NaN) - begunAt;
-    const service = found(services.find((each) => each.at === at));
-    const plan: PlanPart = { service, toldReady: -Infinity, components: [], isServed: false, open: 0 };
-    service.plans.push(plan);
-    return plan;
+    return planPart(found(services.find((each) => each.at === at)));
   });
   const ovens = kitchen.ovens.map((oven): OvenPart =>
     ovenPart(oven.name, ovenModel(oven, kitchen.ambient), oven.shelves),
@@ -86,7 +84,7 @@ export function assemble(setup: RunSetup, life: Life | undefined): Parts {
       keeps: ms(component.keeps),
       steps: [],
       current: undefined,
-      finishedAt: NaN,
+      finishedAt: NEVER,
     };
     part.steps = component.steps.map((step) => stepPart(make, step, part));
     for (const [at, step] of part.steps.entries()) step.next = part.steps[at + 1];
@@ -102,20 +100,18 @@ export function assemble(setup: RunSetup, life: Life | undefined): Parts {
   const settings = timetable.settings.map((setting) => settingPart(make, setting));
   for (const oven of ovens) oven.loads = told.filter((step) => step.oven === oven);
   join(make, steps, told, settings);
-  for (const step of steps) step.dependents = steps.filter((other) => dependsOn(other).includes(step));
-  for (const oven of ovens) {
-    const waitsFor = ({ ahead }: StepPart): boolean => ahead.some(({ hot }) => hot?.oven === oven);
-    oven.dependents = steps.filter((step) => step.oven === oven || waitsFor(step));
-  }
-  const inCourse = sorted(told, dependsOn);
-  const asked = new Set(sorted(steps.flatMap(asksFor), dependsOn));
+  knowDependents(steps, ovens);
+  const inCourse = sorted(told, ({ sources }) => sources);
+  for (const [place, step] of inCourse.entries()) step.place = place;
+  const serial = sorted(told, (step) => [...step.needs, ...(step.before ? [step.before] : [])]);
+  for (const oven of ovens) oven.inTurn = serial.filter((step) => step.oven === oven);
   return {
     steps,
     told,
     settings,
     inCourse,
-    forCalls: inCourse.filter((step) => asked.has(step)),
-    serial: sorted(told, (step) => [...step.needs, ...(step.before ? [step.before] : [])]),
+    serial,
+    busy: told.filter(({ hands }) => hands === 'busy'),
     components,
     plans,
     services,
@@ -125,6 +121,22 @@ export function assemble(setup: RunSetup, life: Life | undefined): Parts {
     cooks: kitchen.cooks,
     near: kitchen.near,
   };
+}
+
+function planPart(service: ServicePart): PlanPart {
+  const plan = { service, toldReady: NEVER, components: [], isServed: false, open: 0, lastEnd: NEVER };
+  service.plans.push(plan);
+  return plan;
+}
+
+/** Lets each step and oven know what is reckoned from it. */
+function knowDependents(steps: readonly StepPart[], ovens: readonly OvenPart[]): void {
+  for (const step of steps) step.sources = dependsOn(step);
+  for (const step of steps) step.dependents = steps.filter(({ sources }) => sources.includes(step));
+  for (const oven of ovens) {
+    const waitsFor = ({ ahead }: StepPart): boolean => ahead.some(({ hot }) => hot?.oven === oven);
+    oven.dependents = steps.filter((step) => step.oven === oven || waitsFor(step));
+  }
 }
 
 function settingPart(
@@ -168,6 +180,7 @@ function stepPart(make: Making, step: Step, component: ComponentPart): StepPart 
   const byClock = endsByClock(step);
   const part: StepPart = {
     index: make.steps.size,
+    place: 0,
     component,
     before: placed.before && make.steps.get(placed.before.id),
     next: undefined,
@@ -202,7 +215,9 @@ function stepPart(make: Making, step: Step, component: ComponentPart): StepPart 
     uses: step.uses.map(({ item, count }) => use(make, item, count)),
     holds: step.holds.map(({ item, count }) => use(make, item, count)),
     frees: [],
+    sources: [],
     dependents: [],
+    latestEnd: 0,
     sharesProbe: [],
     draws: drawsOf(make, step),
     ...FRESH,
@@ -213,10 +228,10 @@ function stepPart(make: Making, step: Step, component: ComponentPart): StepPart 
 
 const FRESH = {
   state: WAITING,
-  startedAt: NaN,
-  endedAt: NaN,
-  doneAt: Infinity,
-  pressAt: Infinity,
+  startedAt: NEVER,
+  endedAt: NEVER,
+  doneAt: NEVER,
+  pressAt: NEVER,
   drawn: 0,
   isTurned: false,
   startDelay: -1,
@@ -225,10 +240,6 @@ const FRESH = {
   expectedStart: 0,
   expectedEnd: 0,
   soonestEnd: 0,
-  expectedUntil: 0,
-  isStale: true,
-  due: 0,
-  isDueKnown: false,
   isLate: false,
   isListed: false,
 } as const;
@@ -243,13 +254,14 @@ const itemPart = (stock: number, components: number): ItemPart => ({
   stock,
   used: new Float64Array(components),
   held: new Float64Array(components),
-  freedAt: -Infinity,
+  freedAt: NEVER,
 });
 
 const ovenPart = (name: string, model: OvenPart['model'], shelves: number): OvenPart => ({
   name,
   model,
   loads: [],
+  inTurn: [],
   shelves,
   dependents: [],
   isOn: false,
@@ -261,7 +273,9 @@ const ovenPart = (name: string, model: OvenPart['model'], shelves: number): Oven
   baseAt: 0,
   base: model.ambient,
   soaks: true,
-  emptiedAt: -Infinity,
+  emptiedAt: NEVER,
+  started: 0,
+  isChanged: true,
   lastEnd: 0,
   lastHot: 0,
   hasLast: false,
@@ -347,15 +361,6 @@ const dependsOn = (step: StepPart): StepPart[] => [
   ...(step.before ? [step.before] : []),
   ...step.ahead.flatMap(({ needs }) => needs),
   ...step.earlierIn,
-];
-
-/** The steps whose expected times are asked for by the calls to start a step, to end it, and to turn its oven's knob. */
-const asksFor = (step: StepPart): StepPart[] => [
-  ...step.ahead.flatMap(({ needs }) => needs),
-  ...(step.isRest && !step.endsItself
-    ? step.users.flatMap((user) => [...user.needs, ...(user.before ? [user.before] : [])])
-    : []),
-  ...(step.settings.length > 0 ? step.earlierIn : []),
 ];
 
 /** Steps in their order, but each after what it hangs on. */

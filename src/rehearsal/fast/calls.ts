@@ -1,6 +1,6 @@
 import type { Parts } from './assemble.ts';
 import type { Draws } from './draws.ts';
-import { availableOf, dueStart, knobMoment, latestStart } from './expected.ts';
+import { ask, availableOf, dueStart, knobMoment, latestStart, type Outlook } from './expected.ts';
 import type { Look } from './look.ts';
 import type { NextAct } from './next-act.ts';
 import { isKnobAt } from './oven.ts';
@@ -15,12 +15,11 @@ import {
 } from './parts.ts';
 
 /*
- * The calls that the bench would raise (bench/calls.ts), and when the cook answers them (rehearsal/cook.ts and hands.ts).
+ * The calls that the bench would raise (bench/calls.ts), and when the cook answers them (rehearsal/cook.ts and hands.ts). A call
+ * opens before it is due, and the cook answers no sooner than it is due: so it makes no difference when it opens, and no call
+ * is looked at that could only be answered after something else has happened.
  */
 
-/** A call may be answered so long before it is due; one to turn a tray a little. */
-const OPEN_BEFORE_MS = 300_000;
-const TURN_BEFORE_MS = 60_000;
 /** A call that has to be answered within this comes before others. */
 const PRESSING_MS = 120_000;
 
@@ -30,6 +29,13 @@ export interface Playing {
   readonly draws: Draws;
   readonly look: Look;
   readonly next: NextAct;
+  readonly outlook: Outlook;
+  /** Whether the whole course is kept right, or reckoned only as far as calls hang on it. */
+  isWatched: boolean;
+  /** Whether a call hangs on what is expected. */
+  hangsOnCourse: boolean;
+  /** When the clock next ends a step. */
+  clockAt: number;
   /** How many steps have busy hands, and how many want to be looked after. */
   busy: number;
   near: number;
@@ -41,12 +47,17 @@ export interface Playing {
 
 /** Finds what happens next by nature or by the cook, and notes when the clock has to be asked again. */
 export function findNext(playing: Playing): void {
-  const { parts, look, next } = playing;
+  const { parts, next } = playing;
   next.clear();
+  playing.clockAt = Infinity;
+  playing.hangsOnCourse = false;
   for (const { current } of parts.components) {
     if (current?.state !== RUNNING) continue;
     if (current.byProbe) next.end(current.doneAt, 'read', current);
-    if (current.byClock) look.reached(current.startedAt + current.low);
+    if (current.byClock) {
+      const over = current.startedAt + current.low;
+      if (over < playing.clockAt) playing.clockAt = over;
+    }
   }
   for (const { current } of parts.components)
     if (current?.state === RUNNING && current.byCook) next.end(current.pressAt, 'end', current);
@@ -63,44 +74,41 @@ function callRunning(playing: Playing, step: StepPart): void {
   if (step.turn < Infinity && !step.isTurned) callTurn(playing, step);
   if (!step.isRest) return;
   if (!step.endsItself) callDone(playing, step);
-  else if (step.next && playing.look.reached(step.startedAt + step.low)) callStart(playing, step.next);
+  else if (step.next) callStart(playing, step.next);
 }
 
 /** When a step may be taken as ended by one that follows it; NaN where it may not. */
-function availableFrom(step: StepPart, look: Look): number {
+function availableFrom(step: StepPart): number {
   if (step.state === ENDED) return step.endedAt;
   if (step.state !== RUNNING || !step.endsItself) return NaN;
-  const enough = step.startedAt + step.low;
-  return look.reached(enough) ? Math.max(enough, step.toldEnd) : NaN;
+  return Math.max(step.startedAt + step.low, step.toldEnd);
 }
 
 function callStart(playing: Playing, step: StepPart): void {
-  const { look, next, draws, parts } = playing;
+  const { next, draws, parts } = playing;
   const { before, needs, oven } = step;
   let endBefore = NaN;
   let earliest = 0;
   if (before) {
-    endBefore = availableFrom(before, look);
+    endBefore = availableFrom(before);
     if (Number.isNaN(endBefore)) return;
     if (endBefore + step.after > 0) earliest = endBefore + step.after;
   }
   for (const need of needs) {
-    const end = availableFrom(need, look);
+    const end = availableFrom(need);
     if (Number.isNaN(end)) return;
     if (end > earliest) earliest = end;
   }
   if (step.hands === 'busy' && playing.busy >= parts.cooks) return;
-  if (oven && isTaken(oven, step, look)) return;
-  if (!step.isDueKnown) {
-    step.due = dueStart(step, earliest, endBefore);
-    step.isDueKnown = true;
-  }
-  let { due } = step;
+  if (earliest > next.at) return;
+  let due = dueOf(playing, step, earliest, endBefore);
+  if (Number.isNaN(due)) return;
   if (oven) {
     const ready = rightFor(oven, step);
     if (ready > due) due = ready;
   }
-  if (!look.reached(due - OPEN_BEFORE_MS)) return;
+  if (due > next.at) return;
+  if (oven && isTaken(oven, step, playing.look)) return;
   const free = freeSince(playing, step);
   if (Number.isNaN(free)) return;
   if (step.startDelay < 0) step.startDelay = draws.delay(step.draws.start);
@@ -109,6 +117,37 @@ function callStart(playing: Playing, step: StepPart): void {
   if (!next.answer(at, due, latest, latest - due <= PRESSING_MS)) return;
   next.kind = 'start';
   next.step = step;
+}
+
+/**
+ * When a step that can start is due. Where it may be held back for something else that is not there yet, this hangs on what is
+ * expected; NaN while it is not yet of any account.
+ */
+function dueOf(playing: Playing, step: StepPart, earliest: number, endBefore: number): number {
+  const { look, next } = playing;
+  for (const { needs } of step.ahead) {
+    for (const need of needs) {
+      if (need.state === ENDED) continue;
+      const least = leastDue(step, earliest, endBefore);
+      if (least > next.at || !look.reached(least)) return NaN;
+      hangOn(playing, need);
+    }
+  }
+  return dueStart(step, earliest, endBefore);
+}
+
+/** A call hangs on what is expected of a step. */
+function hangOn(playing: Playing, step: StepPart): void {
+  if (step.state === ENDED) return;
+  playing.hangsOnCourse = true;
+  if (!playing.isWatched) ask(playing.outlook, step, playing.look);
+}
+
+/** It is due no earlier than if nothing held it back. */
+function leastDue({ isAtOnce, toldStart, within }: StepPart, earliest: number, endBefore: number): number {
+  if (isAtOnce) return earliest;
+  const wanted = endBefore + within < toldStart ? endBefore + within : toldStart;
+  return wanted > earliest ? wanted : earliest;
 }
 
 /** Whether what is in an oven keeps a load out: another temperature, a door that must stay shut, no shelf. */
@@ -160,9 +199,9 @@ function isFree({ item }: Use, step: StepPart, own: number): boolean {
   return wanted <= item.stock;
 }
 
-function callTurn({ look, next, draws }: Playing, step: StepPart): void {
+function callTurn({ next, draws }: Playing, step: StepPart): void {
   const due = step.startedAt + step.turn;
-  if (!look.reached(due - TURN_BEFORE_MS)) return;
+  if (due > next.at) return;
   if (step.turnDelay < 0) step.turnDelay = draws.delay(step.draws.turn);
   // Of medium priority, whenever it is.
   if (!next.answer(due + step.turnDelay, due, Infinity, true)) return;
@@ -171,10 +210,13 @@ function callTurn({ look, next, draws }: Playing, step: StepPart): void {
 }
 
 /** A rest that somebody has to end: when it is wanted, and nature has had enough. */
-function callDone({ look, next, draws }: Playing, step: StepPart): void {
+function callDone(playing: Playing, step: StepPart): void {
+  const { look, next, draws } = playing;
   const enough = step.startedAt + step.low;
-  if (!look.reached(enough)) return;
-  const due = Math.max(enough, wantedAt(step));
+  const least = Math.max(enough, step.toldEnd);
+  if (Math.max(least, step.doneAt) > next.at) return;
+  if (step.users.length > 0 && !look.reached(least)) return;
+  const due = Math.max(enough, wantedAt(playing, step));
   if (step.doneDelay < 0) step.doneDelay = draws.delay(step.draws.done);
   const at = Math.max(due, step.doneAt) + step.doneDelay;
   if (!next.answer(at, due, step.startedAt + step.atMost, false)) return;
@@ -183,7 +225,7 @@ function callDone({ look, next, draws }: Playing, step: StepPart): void {
 }
 
 /** When what rests is wanted: as told, or later where all that need it are late. */
-function wantedAt(rest: StepPart): number {
+function wantedAt(playing: Playing, rest: StepPart): number {
   const { next, users, toldEnd } = rest;
   if (next || users.length === 0) return toldEnd;
   let wanted = Infinity;
@@ -191,24 +233,27 @@ function wantedAt(rest: StepPart): number {
     let at = toldEnd;
     for (const need of user.needs) {
       if (need === rest) continue;
+      hangOn(playing, need);
       const there = availableOf(need);
       if (there > at) at = there;
     }
-    if (user.before) at = Math.max(at, user.before.expectedEnd + user.after);
+    if (user.before) {
+      hangOn(playing, user.before);
+      at = Math.max(at, user.before.expectedEnd + user.after);
+    }
     if (at < wanted) wanted = at;
   }
   return wanted;
 }
 
-function callKnob({ look, next, draws }: Playing, setting: SettingPart): void {
+function callKnob({ next, draws }: Playing, setting: SettingPart): void {
   const { oven, step, isHot, celsius } = setting;
   const isAfterLoad = !isHot && step.isHot;
   if (isAfterLoad ? step.state !== ENDED : step.state === ENDED) return;
-  if (isKnobAt(oven, isHot, celsius)) return;
   // Ahead of a load it is never due before it was told to be.
-  if (!isAfterLoad && !look.reached(setting.at - OPEN_BEFORE_MS)) return;
+  if ((!isAfterLoad && setting.at > next.at) || isKnobAt(oven, isHot, celsius)) return;
   const due = knobDue(setting);
-  if (Number.isNaN(due) || !look.reached(due - OPEN_BEFORE_MS)) return;
+  if (Number.isNaN(due)) return;
   if (setting.delay < 0) setting.delay = draws.delay(setting.letters);
   const at = Math.max(due, oven.emptiedAt) + setting.delay;
   if (!next.answer(at, due, Infinity, false)) return;
@@ -233,10 +278,9 @@ function knobDue({ oven, step, isHot, celsius, at, hotBy }: SettingPart): number
   return knobMoment(step, at);
 }
 
-function callService({ parts, look, next, served }: Playing): void {
+function callService({ parts, next, served }: Playing): void {
   const service = parts.services[served];
   if (!service) return;
   for (const plan of service.plans) if (plan.open > 0) return;
-  if (!look.reached(service.at - OPEN_BEFORE_MS)) return;
   if (next.answer(service.at, service.at, Infinity, false)) next.kind = 'serve';
 }

@@ -1,6 +1,6 @@
 import { isKnobAt, rightBy, standsAt } from './oven.ts';
 import { ENDED, RUNNING, type OvenPart, type SettingPart, type StepPart } from './parts.ts';
-import type { Look } from './look.ts';
+import { Look } from './look.ts';
 
 /*
  * How a run is expected to go on, as the bench has it (bench/course.ts), where no temperature is read on the way.
@@ -11,49 +11,65 @@ const LATE_OVEN_MS = 300_000;
 const PUNCTUAL_MS = 60_000;
 const FORGOTTEN_MS = 120_000;
 
-/** What reckoning a course anew has shown. */
-export interface Reckoned {
-  /** Whether anything is expected at another time than before; and whether that is the end of something that is going. */
-  isChanged: boolean;
-  isEndChanged: boolean;
-  /** Whether an oven will be too late, such that a new timetable is wanted for it. */
-  isLate: boolean;
+/** What is expected of the steps of a run, each after those that it is reckoned from. */
+export interface Outlook {
+  readonly steps: readonly StepPart[];
+  /** By place: until when what is expected of a step holds, if nothing that it is reckoned from changes. -Infinity: nothing is known. */
+  readonly until: Float64Array;
+  /** By place: the last time it was asked for. */
+  readonly asked: Float64Array;
+  /** How many times something was asked for, and was found to be expected at another time than before. */
+  times: number;
+  changes: number;
+  readonly look: Look;
 }
 
-/**
- * Reckons when open steps are expected to start and end. Each comes after those it hangs on, and is reckoned anew only if
- * one of these has changed, or its time has come.
- */
-export function expectCourse(inCourse: readonly StepPart[], look: Look, reckoned: Reckoned): void {
-  const { now } = look;
-  let soonest = Infinity;
-  for (const step of inCourse) {
-    if (step.state === ENDED) continue;
-    if (step.isStale || step.expectedUntil <= now) {
-      const { expectedStart, expectedEnd: end } = step;
-      look.at(now);
-      if (step.state === RUNNING) step.expectedEnd = expectedEnd(step, look);
-      else expectStart(step, look);
-      step.expectedUntil = look.next;
-      step.isStale = false;
-      if (step.expectedStart !== expectedStart || step.expectedEnd !== end) {
-        reckoned.isChanged = true;
-        if (step.state === RUNNING) reckoned.isEndChanged = true;
-        stale(step.dependents);
-      }
-    }
-    if (step.expectedUntil < soonest) soonest = step.expectedUntil;
-    if (step.isLate) reckoned.isLate = true;
-  }
-  look.next = soonest;
+export const outlookOf = (steps: readonly StepPart[]): Outlook => ({
+  steps,
+  until: new Float64Array(steps.length),
+  asked: new Float64Array(steps.length),
+  times: 0,
+  changes: 0,
+  look: new Look(),
+});
+
+/** What is reckoned from something that has changed is to be reckoned anew. */
+export function stale({ until }: Outlook, steps: readonly StepPart[]): void {
+  for (const { place } of steps) until[place] = -Infinity;
 }
 
-/** What hangs on something that has changed is to be reckoned anew. */
-export function stale(steps: readonly StepPart[]): void {
-  for (const step of steps) {
-    step.isStale = true;
-    step.isDueKnown = false;
+/** Reckons when a step is expected to start and end; whether that is another time than before. */
+export function reckon(outlook: Outlook, step: StepPart, now: number): boolean {
+  const { until, look } = outlook;
+  const { place, expectedStart, expectedEnd: end } = step;
+  if (step.state === ENDED) {
+    until[place] = Infinity;
+    return false;
   }
+  look.at(now);
+  if (step.state === RUNNING) step.expectedEnd = expectedEnd(step, look);
+  else expectStart(step, look);
+  until[place] = look.next;
+  if (step.expectedStart === expectedStart && step.expectedEnd === end) return false;
+  stale(outlook, step.dependents);
+  outlook.changes += 1;
+  return true;
+}
+
+/** Sees to it that what is expected of a step is right now, where not everything is kept right; notes in `look` until when it is. */
+export function ask(outlook: Outlook, step: StepPart, look: Look): void {
+  outlook.times += 1;
+  refresh(outlook, step, look);
+}
+
+function refresh(outlook: Outlook, step: StepPart, look: Look): void {
+  const { until, asked, times } = outlook;
+  const { place } = step;
+  if (step.state === ENDED || asked[place] === times) return;
+  asked[place] = times;
+  for (const source of step.sources) refresh(outlook, source, look);
+  if (!((until[place] ?? 0) > look.now)) reckon(outlook, step, look.now);
+  look.reached(until[place] ?? 0);
 }
 
 function expectStart(step: StepPart, look: Look): void {

@@ -26,6 +26,11 @@ export function rightBy({ model }: OvenPart, from: number, goal: number, at: num
 
 /** Turns the knob; no earlier than it was last known what the oven stood at. */
 export function turnKnob(oven: OvenPart, isOn: boolean, goal: number, now: number): void {
+  arrive(oven, now);
+  setKnob(oven, isOn, goal, now);
+}
+
+function setKnob(oven: OvenPart, isOn: boolean, goal: number, now: number): void {
   if (isKnobAt(oven, isOn, goal)) return;
   const at = Math.max(now, oven.baseAt);
   const from = standsAt(oven, at);
@@ -50,8 +55,9 @@ function way({ model, goal }: OvenPart, from: number): 'heating' | 'cooling' | '
 
 /** A load goes in: knob and door as its step wants them, and a cold one takes the oven down. */
 export function putIn(oven: OvenPart, step: StepPart, now: number): void {
+  arrive(oven, now);
   const at = Math.max(now, oven.baseAt);
-  turnKnob(oven, step.isHot, step.celsius, at);
+  setKnob(oven, step.isHot, step.celsius, at);
   moveDoor(oven, step.door === 'ajar' ? 'ajar' : 'shut', at);
   if (!step.isHot || step.followsInOven || oven.model.guessed.includes('load')) return;
   stand(oven, loaded(oven.model, standsAt(oven, at), step.shelves), at);
@@ -61,6 +67,7 @@ export function putIn(oven: OvenPart, step: StepPart, now: number): void {
 export function turnRound(oven: OvenPart, now: number): void {
   const { door } = oven;
   if (door === 'open') return;
+  arrive(oven, now);
   moveDoor(oven, 'open', Math.max(now - TURN_OPEN_MS, oven.baseAt));
   moveDoor(oven, door, now);
 }
@@ -93,9 +100,9 @@ function rightFrom({ model, goal, readyAt, soaks }: OvenPart, celsius: number, a
   return there + (soaks ? Math.round(model.soak * 1000) : 0);
 }
 
-/** An oven on its way that has arrived. */
-export function arrive(oven: OvenPart, now: number): void {
+/** An oven on its way may have arrived meanwhile; asked before anything is done to it. */
+function arrive(oven: OvenPart, now: number): void {
   if (isOnItsWay(oven) && oven.readyAt <= now) oven.phase = 'there';
 }
 
-export const isOnItsWay = ({ phase }: OvenPart): boolean => phase === 'heating' || phase === 'cooling';
+const isOnItsWay = ({ phase }: OvenPart): boolean => phase === 'heating' || phase === 'cooling';

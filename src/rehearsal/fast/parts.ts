@@ -5,8 +5,12 @@ import type { Lot } from '../nature.ts';
 /*
  * What the fast bench moves: a plan's steps, ovens, tools and components as objects that know each other, made once and set
  * back before each rehearsal. All moments and lengths are whole milliseconds, moments since the run's beginning. A limit that
- * is not there is Infinity.
+ * is not there is Infinity; what has not happened was {@link NEVER}. (No field that is often written is ever NaN or Infinity:
+ * whole numbers are kept in the object itself, others in a box of their own.)
  */
+
+/** Before anything: the moment of what has not happened. */
+export const NEVER = -1;
 
 /** How far a step is. */
 export const WAITING = 0;
@@ -15,6 +19,8 @@ export const ENDED = 2;
 
 export interface StepPart {
   readonly index: number;
+  /** Its place in the order in which courses are reckoned. */
+  place: number;
   readonly component: ComponentPart;
   readonly before: StepPart | undefined;
   next: StepPart | undefined;
@@ -64,8 +70,11 @@ export interface StepPart {
   /** Steps of other components that wait for a probe of this one: what is read for one is read for both. */
   sharesProbe: readonly StepPart[];
   readonly draws: StepDraws;
-  /** Steps whose expected times hang on this one's. */
+  /** What its expected times are reckoned from, and those that are reckoned from its own. */
+  sources: readonly StepPart[];
   dependents: readonly StepPart[];
+  /** If it ends no later than this, what comes after it can be done before service (see ample.ts). */
+  latestEnd: number;
 
   // From here on: how this rehearsal has it.
   state: typeof WAITING | typeof RUNNING | typeof ENDED;
@@ -84,12 +93,6 @@ export interface StepPart {
   expectedStart: number;
   expectedEnd: number;
   soonestEnd: number;
-  /** What is expected holds until then, unless something that it hangs on has changed. */
-  expectedUntil: number;
-  isStale: boolean;
-  /** When it is due by what has happened; known until something that it hangs on changes. */
-  due: number;
-  isDueKnown: boolean;
   /** Its oven will be too late, such that a new timetable is wanted. */
   isLate: boolean;
   /** Whether the soonest schedule has come to it. */
@@ -145,6 +148,8 @@ export interface PlanPart {
   components: readonly ComponentPart[];
   isServed: boolean;
   open: number;
+  /** When the last of its steps that are over ended. */
+  lastEnd: number;
 }
 
 export interface ServicePart {
@@ -184,6 +189,8 @@ export interface OvenPart {
   readonly model: OvenModel;
   /** Every step that goes into it, in the order of the timetable. */
   loads: readonly StepPart[];
+  /** The same in the order of the soonest schedule. */
+  inTurn: readonly StepPart[];
   readonly shelves: number;
   /** Steps whose expected times hang on how it stands. */
   dependents: readonly StepPart[];
@@ -202,6 +209,10 @@ export interface OvenPart {
   soaks: boolean;
   /** When something last came out of it. */
   emptiedAt: number;
+  /** How many of its loads have gone in. */
+  started: number;
+  /** Whether loads may clash that did not: one of them is expected at another time. */
+  isChanged: boolean;
   /** Used while its loads are gone through. */
   lastEnd: number;
   lastHot: number;

@@ -3,14 +3,14 @@ import { assemble, type Parts } from './assemble.ts';
 import { findNext, type Playing } from './calls.ts';
 import type { Course, PlayedRun } from './course.ts';
 import { Draws } from './draws.ts';
-import { expectCourse, stale, type Reckoned } from './expected.ts';
+import { outlookOf, stale } from './expected.ts';
 import { Look } from './look.ts';
 import { NextAct } from './next-act.ts';
-import { arrive, isOnItsWay, putIn, turnKnob, turnRound } from './oven.ts';
-import { ENDED, RUNNING, WAITING, type StepPart } from './parts.ts';
+import { putIn, turnKnob, turnRound } from './oven.ts';
+import { ENDED, NEVER, RUNNING, WAITING, type StepPart } from './parts.ts';
 import { readingsAreSimple } from './probes-alone.ts';
 import { playReal } from './real.ts';
-import { wantsNew, watchingOf, type Watching } from './wanting.ts';
+import { changed, wantsNew, watchAnew, watchCourse, watchingOf, type Watching } from './wanting.ts';
 import { judge } from './windows.ts';
 
 /** Looks after which a rehearsal is taken to come to no end. */
@@ -19,7 +19,6 @@ const MOST_LOOKS = 6000;
 /** The moving parts of a course, made when it is first played. Nothing where only the real bench can play it. */
 interface Stage extends Playing {
   readonly watching: Watching;
-  readonly reckoned: Reckoned;
   /** Something was done since the last look; until when what was found of calls holds otherwise. */
   isMoved: boolean;
   callsUntil: number;
@@ -46,14 +45,17 @@ function newStage({ setup, life }: Course): Stage {
     draws: new Draws(life, USUAL_MANNER),
     look: new Look(),
     next: new NextAct(),
+    outlook: outlookOf(parts.inCourse),
     watching: watchingOf(parts),
-    reckoned: { isChanged: true, isEndChanged: true, isLate: false },
+    isWatched: true,
+    hangsOnCourse: false,
+    clockAt: Infinity,
     isMoved: true,
     callsUntil: -Infinity,
     isBeyond: false,
     busy: 0,
     near: 0,
-    handsFreedAt: -Infinity,
+    handsFreedAt: NEVER,
     served: 0,
   };
 }
@@ -75,7 +77,7 @@ export function play(course: Course, seed: number, out: PlayedRun): void {
   out.servedAt.fill(NaN);
   let now = 0;
   for (let looks = 0; looks < MOST_LOOKS && stage.served < parts.services.length; looks += 1) {
-    runClocks(parts, stage, now);
+    if (stage.clockAt <= now) runClocks(parts, stage, now);
     const until = lookAt(stage, now, out);
     // A deadline comes before an act at the same moment, as it does in the keeper.
     if (until <= next.at) {
@@ -91,27 +93,27 @@ export function play(course: Course, seed: number, out: PlayedRun): void {
   else write(course, parts, out);
 }
 
-/** Looks at the whole bench: what is expected, whether that wants a new timetable, and what happens next. Returns when to look again. */
+/** Looks at the whole bench: whether a new timetable is wanted, as far as that may have changed, and what happens next. Returns when to look again. */
 function lookAt(stage: Stage, now: number, out: PlayedRun): number {
-  const { parts, look, watching, reckoned } = stage;
-  const isWatched = Number.isNaN(out.leftAt);
-  reckoned.isChanged = stage.isMoved;
-  reckoned.isEndChanged = stage.isMoved;
-  reckoned.isLate = false;
-  stage.isMoved = false;
-  look.at(now);
-  expectCourse(isWatched ? parts.inCourse : parts.forCalls, look, reckoned);
-  let until = look.next;
-  if (isWatched) {
-    if (wantsNew(parts, watching, reckoned, look)) out.leftAt = now;
+  const { parts, look, watching, outlook } = stage;
+  let until = Infinity;
+  let isReckonedAnew = stage.isMoved;
+  if (stage.isWatched) {
+    const before = outlook.changes;
+    until = watchCourse(outlook, watching, now);
+    isReckonedAnew ||= outlook.changes !== before;
+    if (wantsNew(parts, watching, now)) {
+      out.leftAt = now;
+      stage.isWatched = false;
+    }
     until = Math.min(until, watching.handsUntil, watching.marginUntil);
   }
-  if (reckoned.isChanged || stage.callsUntil <= now) {
+  if (stage.isMoved || stage.callsUntil <= now || (isReckonedAnew && stage.hangsOnCourse)) {
     look.at(now);
     findNext(stage);
-    stage.callsUntil = look.next;
+    stage.callsUntil = Math.min(look.next, stage.clockAt);
   }
-  for (const oven of parts.ovens) if (isOnItsWay(oven) && oven.readyAt < until) until = oven.readyAt;
+  stage.isMoved = false;
   return Math.min(until, stage.callsUntil);
 }
 
@@ -119,38 +121,41 @@ function begin(stage: Stage, seed: number): void {
   const { parts, draws } = stage;
   stage.busy = 0;
   stage.near = 0;
-  stage.handsFreedAt = -Infinity;
+  stage.handsFreedAt = NEVER;
   stage.served = 0;
   stage.isMoved = true;
   stage.callsUntil = -Infinity;
   stage.isBeyond = false;
-  stage.watching.handsUntil = -Infinity;
-  stage.watching.marginUntil = -Infinity;
+  stage.isWatched = true;
+  stage.hangsOnCourse = false;
+  stage.clockAt = Infinity;
+  stage.outlook.until.fill(-Infinity);
+  watchAnew(parts, stage.watching);
   for (const step of parts.steps) {
     step.state = WAITING;
-    step.startedAt = NaN;
-    step.endedAt = NaN;
+    step.startedAt = NEVER;
+    step.endedAt = NEVER;
     step.startDelay = -1;
     step.doneDelay = -1;
     step.turnDelay = -1;
     step.isTurned = false;
-    step.isStale = true;
-    step.isDueKnown = false;
+    step.expectedStart = NEVER;
     step.isLate = false;
   }
   for (const component of parts.components) {
     component.current = component.steps[0];
-    component.finishedAt = NaN;
+    component.finishedAt = NEVER;
   }
   for (const plan of parts.plans) {
     plan.isServed = false;
     plan.open = 0;
+    plan.lastEnd = NEVER;
     for (const { steps } of plan.components) plan.open += steps.length;
   }
   for (const item of parts.items) {
     item.used.fill(0);
     item.held.fill(0);
-    item.freedAt = -Infinity;
+    item.freedAt = NEVER;
   }
   for (const setting of parts.settings) setting.delay = -1;
   for (const oven of parts.ovens) {
@@ -162,27 +167,32 @@ function begin(stage: Stage, seed: number): void {
     oven.baseAt = 0;
     oven.base = oven.model.ambient;
     oven.soaks = true;
-    oven.emptiedAt = -Infinity;
+    oven.emptiedAt = NEVER;
+    oven.started = 0;
   }
   draws.begin(seed, parts.steps, parts.lucks);
 }
 
-/** What time does by itself at a moment. */
+/** What the clock ends by itself at a moment. */
 function runClocks(parts: Parts, stage: Stage, now: number): void {
   for (const { current } of parts.components) {
     if (current?.state !== RUNNING || !current.byClock) continue;
     const over = current.startedAt + current.low;
     if (over > now) continue;
     end(stage, current, over);
-    stage.isMoved = true;
+    moved(stage);
   }
-  for (const oven of parts.ovens) arrive(oven, now);
+}
+
+function moved(stage: Stage): void {
+  stage.isMoved = true;
+  stage.watching.marginUntil = -Infinity;
 }
 
 function perform(stage: Stage, now: number, out: PlayedRun): void {
-  const { next, parts } = stage;
+  const { next, parts, outlook } = stage;
   const { step, setting } = next;
-  stage.isMoved = true;
+  moved(stage);
   switch (next.kind) {
     case 'none':
       return;
@@ -198,12 +208,12 @@ function perform(stage: Stage, now: number, out: PlayedRun): void {
       if (step) step.isTurned = true;
       if (!step?.oven) return;
       turnRound(step.oven, now);
-      stale(step.oven.dependents);
+      stale(outlook, step.oven.dependents);
       return;
     case 'knob':
       if (!setting) return;
       turnKnob(setting.oven, setting.isHot, setting.celsius, now);
-      stale(setting.oven.dependents);
+      stale(outlook, setting.oven.dependents);
       return;
     case 'serve':
       for (const plan of parts.services[stage.served]?.plans ?? []) plan.isServed = true;
@@ -221,18 +231,21 @@ function start(stage: Stage, step: StepPart, now: number): void {
   step.startedAt = now;
   step.expectedStart = now;
   step.isLate = false;
-  step.isStale = true;
-  stale(step.dependents);
+  stage.outlook.until[step.place] = -Infinity;
+  stale(stage.outlook, step.dependents);
+  if (stage.isWatched) changed(stage.watching, step);
   step.doneAt = now + step.drawn * 1000;
-  step.pressAt = step.byCook ? step.doneAt + stage.draws.delay(step.draws.end) : Infinity;
+  if (step.byClock) stage.clockAt = Math.min(stage.clockAt, now + step.low);
+  if (step.byCook) step.pressAt = step.doneAt + stage.draws.delay(step.draws.end);
   if (step.hands === 'busy') stage.busy += 1;
   if (step.hands === 'near') stage.near += 1;
   const own = step.component.index;
   for (const { item, count } of step.uses) item.used[own] = (item.used[own] ?? 0) + count;
   for (const { item, count } of step.holds) item.held[own] = (item.held[own] ?? 0) + count;
   if (!step.oven) return;
+  step.oven.started += 1;
   putIn(step.oven, step, now);
-  stale(step.oven.dependents);
+  stale(stage.outlook, step.oven.dependents);
 }
 
 function end(stage: Stage, step: StepPart, now: number): void {
@@ -241,7 +254,11 @@ function end(stage: Stage, step: StepPart, now: number): void {
   step.state = ENDED;
   step.endedAt = at;
   step.expectedEnd = at;
-  stale(step.dependents);
+  stale(stage.outlook, step.dependents);
+  if (stage.isWatched) {
+    changed(stage.watching, step);
+    if (at > step.latestEnd) stage.watching.turns.isTight = true;
+  }
   if (step.hands === 'busy') {
     stage.busy -= 1;
     stage.handsFreedAt = Math.max(stage.handsFreedAt, at);
@@ -257,13 +274,14 @@ function end(stage: Stage, step: StepPart, now: number): void {
   if (oven) oven.emptiedAt = Math.max(oven.emptiedAt, at);
   component.current = step.next;
   component.plan.open -= 1;
+  if (at > component.plan.lastEnd) component.plan.lastEnd = at;
   if (!step.next) component.finishedAt = at;
 }
 
 function write({ windows }: Course, { steps, services }: Parts, out: PlayedRun): void {
   for (const step of steps) {
-    out.starts[step.index] = step.startedAt;
-    out.ends[step.index] = step.endedAt;
+    out.starts[step.index] = step.startedAt === NEVER ? NaN : step.startedAt;
+    out.ends[step.index] = step.endedAt === NEVER ? NaN : step.endedAt;
     out.drawn[step.index] = step.drawn;
   }
   let late = 0;

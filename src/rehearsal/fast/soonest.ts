@@ -108,7 +108,7 @@ function dueSoonest(step: StepPart, earliest: number, endBefore: number): number
 }
 
 /** When the oven can take a step that may start at `from`, after the load before it. */
-function ovenFrom(step: StepPart, oven: OvenPart, from: number, look: Look): number {
+export function ovenFrom(step: StepPart, oven: OvenPart, from: number, look: Look): number {
   if (!step.isHot || step.followsInOven) return from;
   if (oven.hasLast) {
     if (step.settings.length === 0) return from;

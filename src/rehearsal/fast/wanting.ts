@@ -1,7 +1,8 @@
+import { ampleUntil, LATE_MS, turnsOf, type Turns } from './ample.ts';
 import type { Parts } from './assemble.ts';
-import type { Reckoned } from './expected.ts';
-import type { Look } from './look.ts';
-import { ENDED, WAITING, type OvenPart, type StepPart } from './parts.ts';
+import { reckon, type Outlook } from './expected.ts';
+import { Look } from './look.ts';
+import { ENDED, RUNNING, WAITING, type OvenPart, type StepPart } from './parts.ts';
 import { marginOf } from './soonest.ts';
 
 /*
@@ -11,8 +12,6 @@ import { marginOf } from './soonest.ts';
 
 /** So much later than told, where components meet or a plan is to be ready, is a slip. */
 const SLIP_MS = 600_000;
-/** A margin below this is lateness. */
-const LATE_MS = -60_000;
 /** Demands on an oven, or on the hands, that overlap for no longer than this do not clash. */
 const OVEN_GRACE_MS = 30_000;
 const HANDS_GRACE_MS = 120_000;
@@ -24,85 +23,113 @@ const HANDS_HORIZON_MS = 900_000;
 export interface Watching {
   readonly sorted: StepPart[];
   readonly hands: Float64Array;
+  readonly turns: Turns;
+  readonly look: Look;
   /** Until when what was found out about the margin and the hands holds, if nothing changes. */
   marginUntil: number;
   handsUntil: number;
+  /** A step was found to be so late, or its oven, that a new timetable is wanted. */
+  isWanted: boolean;
 }
 
-export const watchingOf = ({ cooks }: Parts): Watching => ({
+export const watchingOf = (parts: Parts): Watching => ({
   sorted: [],
-  hands: new Float64Array(cooks),
+  hands: new Float64Array(parts.cooks),
+  turns: turnsOf(parts),
+  look: new Look(),
   marginUntil: -Infinity,
   handsUntil: -Infinity,
+  isWanted: false,
 });
+
+/** Begins to watch a new run. */
+export function watchAnew({ ovens }: Parts, watching: Watching): void {
+  const { turns } = watching;
+  turns.nextBusy = 0;
+  turns.isTight = !turns.isAmple;
+  watching.marginUntil = -Infinity;
+  watching.handsUntil = -Infinity;
+  watching.isWanted = false;
+  for (const oven of ovens) oven.isChanged = true;
+}
+
+/** Reckons the course anew where its time has come; when it has to be looked at again. */
+export function watchCourse(outlook: Outlook, watching: Watching, now: number): number {
+  const { steps, until } = outlook;
+  let soonest = Infinity;
+  for (let place = 0; place < until.length; place += 1) {
+    if (!((until[place] ?? 0) > now)) {
+      const step = steps[place];
+      if (step && reckon(outlook, step, now)) changed(watching, step);
+      if (step?.isLate) watching.isWanted = true;
+    }
+    const holds = until[place] ?? 0;
+    if (holds < soonest) soonest = holds;
+  }
+  return soonest;
+}
+
+/** A step is expected, or was started or ended, at another time than was expected before. */
+export function changed(watching: Watching, step: StepPart): void {
+  const { state, oven, component, next } = step;
+  if (oven) oven.isChanged = true;
+  if (step.hands === 'busy' || next?.hands === 'busy') watching.handsUntil = -Infinity;
+  if (state === RUNNING) watching.marginUntil = -Infinity;
+  if (state === ENDED) return;
+  if (step.meets && state === WAITING && step.expectedStart - step.toldStart >= SLIP_MS)
+    watching.isWanted = true;
+  if (step.expectedEnd >= component.plan.toldReady + SLIP_MS) watching.isWanted = true;
+}
 
 /**
  * Whether a new timetable is wanted for the course as it was reckoned, where none was wanted before. Only what has changed is
- * gone through. `until` of the margin and the hands tells when to ask again.
+ * gone through. `marginUntil` and `handsUntil` tell when to ask again.
  */
-export function wantsNew(parts: Parts, watching: Watching, reckoned: Reckoned, look: Look): boolean {
-  if (reckoned.isLate) return true;
-  const { sorted, hands } = watching;
-  const { now } = look;
-  if (reckoned.isChanged) {
-    if (slips(parts)) return true;
-    for (const oven of parts.ovens) if (clashes(oven, sorted)) return true;
-  }
-  if (reckoned.isChanged || watching.handsUntil <= now) {
-    look.at(now);
-    if (pressing(parts, sorted, look)) return true;
-    watching.handsUntil = look.next;
-  }
-  if (reckoned.isEndChanged || watching.marginUntil <= now) {
-    look.at(now);
-    watching.marginUntil = Infinity;
-    if (parts.plans.every(({ open }) => open === 0)) return false;
-    if (marginOf(parts, hands, look) < LATE_MS) return true;
-    watching.marginUntil = look.next;
-  }
+export function wantsNew(parts: Parts, watching: Watching, now: number): boolean {
+  if (watching.isWanted) return true;
+  const { sorted, hands, turns, look } = watching;
+  for (const plan of parts.plans)
+    if (plan.open > 0 && !plan.isServed && plan.lastEnd >= plan.toldReady + SLIP_MS) return true;
+  for (const oven of parts.ovens) if (oven.isChanged && clashes(oven, sorted)) return true;
+  if (watching.handsUntil <= now && pressing(parts, watching, now)) return true;
+  if (watching.marginUntil > now) return false;
+  watching.marginUntil = Infinity;
+  if (parts.plans.every(({ open }) => open === 0)) return false;
+  look.at(now);
+  watching.marginUntil = ampleUntil(parts, turns, look);
+  if (watching.marginUntil > now) return false;
+  look.at(now);
+  if (marginOf(parts, hands, look) < LATE_MS) return true;
+  watching.marginUntil = look.next;
   return false;
 }
 
-function slips({ told, plans }: Parts): boolean {
-  for (const step of told)
-    if (step.meets && step.state === WAITING && step.expectedStart - step.toldStart >= SLIP_MS) return true;
-  for (const plan of plans) {
-    if (plan.isServed || plan.open === 0) continue;
-    const latest = plan.toldReady + SLIP_MS;
-    for (const { steps } of plan.components)
-      for (const step of steps) if (step.expectedEnd >= latest) return true;
+/** Puts a step among others in the order in which they are expected to start; at one moment they keep theirs. */
+function insert(sorted: StepPart[], step: StepPart): void {
+  let at = sorted.length;
+  sorted.push(step);
+  for (
+    let before = sorted[at - 1];
+    before && before.expectedStart > step.expectedStart;
+    before = sorted[at - 1]
+  ) {
+    sorted[at] = before;
+    at -= 1;
   }
-  return false;
-}
-
-/** Puts open steps in the order in which they are expected to start; at one moment they keep theirs. */
-function arrange(steps: readonly StepPart[], sorted: StepPart[], isAsked: (step: StepPart) => boolean): void {
-  sorted.length = 0;
-  for (const step of steps) {
-    if (step.state === ENDED || !isAsked(step)) continue;
-    let at = sorted.length;
-    sorted.push(step);
-    for (
-      let before = sorted[at - 1];
-      before && before.expectedStart > step.expectedStart;
-      before = sorted[at - 1]
-    ) {
-      sorted[at] = before;
-      at -= 1;
-    }
-    sorted[at] = step;
-  }
+  sorted[at] = step;
 }
 
 const overlap = (a: StepPart, b: StepPart): number =>
   Math.min(a.expectedEnd, b.expectedEnd) - Math.max(a.expectedStart, b.expectedStart);
 
-const any = (): boolean => true;
-
 function clashes(oven: OvenPart, sorted: StepPart[]): boolean {
-  arrange(oven.loads, sorted, any);
+  oven.isChanged = false;
+  sorted.length = 0;
+  for (const load of oven.loads) if (load.state !== ENDED) insert(sorted, load);
   let end = -Infinity;
-  for (const [index, second] of sorted.entries()) {
+  for (let index = 0; index < sorted.length; index += 1) {
+    const second = sorted[index];
+    if (!second) break;
     if (end - second.expectedStart > OVEN_GRACE_MS && clashesBefore(oven, sorted, index, second)) return true;
     if (second.expectedEnd > end) end = second.expectedEnd;
   }
@@ -137,16 +164,24 @@ function fitTogether(a: StepPart, b: StepPart, tolerance: number): boolean {
   return a.door !== 'shut' || a.expectedEnd - b.expectedEnd <= OVEN_GRACE_MS;
 }
 
-const isBusy = ({ hands }: StepPart): boolean => hands === 'busy';
-
-/** Whether hands that are wanted twice are pressing, and soon. Only the first such clash counts. */
-function pressing({ told, cooks }: Parts, sorted: StepPart[], look: Look): boolean {
-  arrange(told, sorted, isBusy);
+/** Whether hands that are wanted twice are pressing, and soon: what starts later than soon is left for then. */
+function pressing({ busy, cooks }: Parts, watching: Watching, now: number): boolean {
+  const { sorted } = watching;
+  sorted.length = 0;
+  watching.handsUntil = Infinity;
+  for (const step of busy) {
+    if (step.state === ENDED) continue;
+    const told = step.expectedStart - HANDS_HORIZON_MS;
+    if (told <= now) insert(sorted, step);
+    else if (told < watching.handsUntil) watching.handsUntil = told;
+  }
   let end = -Infinity;
-  for (const [index, second] of sorted.entries()) {
+  for (let index = 0; index < sorted.length; index += 1) {
+    const second = sorted[index];
+    if (!second) break;
     if (end - second.expectedStart > HANDS_GRACE_MS) {
       const first = holdsHands(sorted, index, second, cooks);
-      if (first && isPressing(first, second)) return look.reached(second.expectedStart - HANDS_HORIZON_MS);
+      if (first && isPressing(first, second)) return true;
     }
     if (second.expectedEnd > end) end = second.expectedEnd;
   }
