@@ -46,6 +46,8 @@ export type OvenHeat = { readonly kind: 'at'; readonly temperature: Temperature 
 export interface OvenDemand {
   /** The oven's name; without one, any oven of the kitchen will do, the same one for all oven steps of the component in a row. */
   readonly oven?: string;
+  /** Without a name, the ovens of which any will do, where that is not all of them. No plan says so: only what is to be shown asks for it. */
+  readonly among?: readonly string[];
   readonly heat: OvenHeat;
   readonly door: Door;
   /** Shelves taken, already scaled by the yield; at least 1. */

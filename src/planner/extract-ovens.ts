@@ -111,13 +111,19 @@ export function runs(component: Component): Step[][] {
   return found;
 }
 
-/** The ovens that a run may go to: the one it names, or all; with shelves enough for every step that is sure to last. */
+/** The ovens that a run may go to: the one it names, or all that will do; with shelves enough for every step that is sure to last. */
 function candidates(drafting: Drafting, run: readonly Step[]): number[] {
   const named = run.find((step) => step.oven?.oven !== undefined)?.oven?.oven;
   const shelves = Math.max(
     ...run.map((step) => (lengthBounds(step).least > 0 ? (step.oven?.shelves ?? 0) : 0)),
   );
   return drafting.workload.kitchen.ovens.flatMap((oven, index) =>
-    (named === undefined || oven.name === named) && oven.shelves >= shelves ? [index] : [],
+    (named === undefined ? run.every((step) => willDo(step, oven)) : oven.name === named) &&
+    oven.shelves >= shelves
+      ? [index]
+      : [],
   );
 }
+
+/** Whether an oven is one that a step which names none may go to. */
+export const willDo = ({ oven }: Step, { name }: Oven): boolean => oven?.among?.includes(name) !== false;

@@ -1,5 +1,5 @@
 import type { Kitchen, Step, StepId, Workload } from '../plan/index.ts';
-import { runs } from './extract-ovens.ts';
+import { runs, willDo } from './extract-ovens.ts';
 import type { Refusal } from './plan.ts';
 import { counted, lineOf } from './words.ts';
 
@@ -61,7 +61,9 @@ function ovens({ kitchen }: Workload, step: Step): string | undefined {
   const { oven: demand } = step;
   if (!demand || !lasts(step)) return undefined;
   if (kitchen.ovens.length === 0) return 'wants an oven, and the kitchen has none';
-  const named = kitchen.ovens.filter((oven) => demand.oven === undefined || oven.name === demand.oven);
+  const named = kitchen.ovens.filter((oven) =>
+    demand.oven === undefined ? willDo(step, oven) : oven.name === demand.oven,
+  );
   if (named.length === 0) return `wants the oven "${demand.oven}", and the kitchen has no such oven`;
   const most = Math.max(...named.map((oven) => oven.shelves));
   if (demand.shelves <= most) return undefined;

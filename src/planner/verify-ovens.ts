@@ -59,6 +59,8 @@ function choice(checked: Checked, entry: Entry): Violation[] {
   const named = namedFor(entry);
   if (named !== undefined)
     return named === oven ? [] : [report('oven', [entry], `${step.id} is not in the oven "${named}"`)];
+  if (step.oven.among && !step.oven.among.includes(oven ?? ''))
+    return [report('oven', [entry], `${step.id} is in none of the ovens that will do`)];
   const before = component.steps[place - 1];
   const other = before?.oven && checked.entryOf(before.id);
   if (!other || other.oven === oven) return [];

@@ -8,6 +8,7 @@ import { firstTimetable, goodTimetable, type Planned } from './first-timetable.t
 import { Alone } from './alone.ts';
 import { choices, type Choice } from './choices.ts';
 import { derive, type Derived, type Stage } from './derive.ts';
+import { inTheirOvens } from './ovens.ts';
 import { reasonsFor } from './reasons.ts';
 import type { Rundown, StageRequest, StageResult } from './rundown.ts';
 import { mostSlack, type WithSlack } from './most-slack.ts';
@@ -143,8 +144,9 @@ function bestRight(stage: Stage, ends: EpochMs, effort: number, now?: EpochMs): 
 const A_REFUSAL = 20_000;
 
 function solved(stage: Stage, { choice, derived, proven }: Right, timetable: Timetable): StageResult {
-  const usual = withUsualLengths(derived.workload, timetable);
-  const rundown: Rundown = rundownOf(stage, choice.story, derived, usual, proven);
+  const told: Derived = { ...derived, workload: inTheirOvens(derived.workload, timetable) };
+  const usual = withUsualLengths(told.workload, timetable);
+  const rundown: Rundown = rundownOf(stage, choice.story, told, usual, proven);
   const wrong = verifyRundown(stage.workload, rundown);
   if (wrong.length > 0) throw new Error(`a rundown that fails its check: ${wrong.join('; ')}`);
   return { status: 'solved', rundown };

@@ -5,7 +5,6 @@ import {
   type ComponentId,
   type Demonstration,
   type HeldClaim,
-  type Oven,
   type Plan,
   type Step,
   type StepId,
@@ -14,6 +13,7 @@ import {
 import { seconds, type Seconds } from '../../units/index.ts';
 import type { Slot } from './slots.ts';
 import { frameOf } from './frame.ts';
+import { onStage } from './ovens.ts';
 import { letters, needKey, swapOf, type Batch } from './batch.ts';
 import { piecesOf, type Piece } from './pieces.ts';
 import type { Story } from './story.ts';
@@ -68,7 +68,7 @@ export function derive(stage: Stage, story: Story): Derived {
   const frame = frameOf(demonstration, story, names.free);
   const drafts = story.batches.map((batch): Made => {
     const pieces = piecesOf(batch, copiesOf(batch, demonstration), workload.kitchen);
-    return draft(batch, names.of(batch), withOneOven(pieces, stage));
+    return draft(batch, names.of(batch), onStage(pieces, stage));
   });
   const made = new Map(drafts.map((each) => [each.batch, each]));
   const showings = story.slots.map((slot) => frame.showing(slot) ?? shownIn(drafts, slot) ?? unseen(slot));
@@ -221,32 +221,4 @@ function keeping(component: Component, needed: ReadonlySet<StepId>): Component {
   const { keeps: _keeps, ...rest } = component;
   const last = component.steps.at(-1);
   return last && needed.has(last.id) ? component : rest;
-}
-
-/** Oven steps in a row of which one is shown go to an oven that the audience sees. */
-function withOneOven(pieces: readonly Piece[], stage: Stage): Piece[] {
-  const seen = stage.workload.kitchen.ovens.filter(({ name }) => stage.demonstration.ovens.includes(name));
-  if (seen.length === stage.workload.kitchen.ovens.length) return [...pieces];
-  const found = [...pieces];
-  for (let from = 0; from < found.length; from += 1) {
-    if (!found[from]?.step.oven) continue;
-    let to = from;
-    while (found[to + 1]?.step.oven) to += 1;
-    const run = found.slice(from, to + 1);
-    if (run.some(({ slot }) => slot !== undefined) && !run.some(({ step }) => step.oven?.oven !== undefined))
-      found.splice(from, run.length, ...inOven(run, seen));
-    from = to;
-  }
-  return found;
-}
-
-function inOven(run: readonly Piece[], seen: readonly Oven[]): Piece[] {
-  const most = Math.max(...run.map(({ step }) => step.oven?.shelves ?? 0));
-  const oven = seen.find(({ shelves }) => shelves >= most) ?? seen[0];
-  if (!oven) return [...run];
-  return run.map((piece) =>
-    piece.step.oven
-      ? { ...piece, step: { ...piece.step, oven: { ...piece.step.oven, oven: oven.name } } }
-      : piece,
-  );
 }

@@ -136,6 +136,45 @@ describe('what is shown, and from what', () => {
   });
 });
 
+describe('several ovens that the audience sees', () => {
+  const two = (ovens: readonly string[]) =>
+    staged({
+      kitchen: { ovens: [{ name: 'left' }, { name: 'right' }, { name: 'behind' }] },
+      components: Object.fromEntries(
+        ['nuts', 'meringue'].map((name, index) => [
+          name,
+          [
+            step('lay', { takes: '1 min', hands: 'busy' }),
+            step('bake', { takes: '20 min', within: '0 min', oven: { at: index === 0 ? '200 C' : '100 C' } }),
+          ],
+        ]),
+      ),
+      demonstration: {
+        lasts: '4 min',
+        ovens,
+        shows: [
+          { show: 'nuts.lay' },
+          { show: 'nuts.bake', first: '30 s' },
+          { show: 'meringue.lay' },
+          { show: 'meringue.bake', first: '30 s' },
+          { talk: '60 s' },
+        ],
+      },
+    });
+
+  test('each goes to one of them, as they can', () => {
+    const { timetable, workload } = solvedRundown(two(['left', 'right']));
+    const ovens = timetable.steps.flatMap(({ oven }) => oven ?? []);
+    expect(ovens.toSorted()).toEqual(['left', 'right']);
+    const named = workload.components.flatMap(({ steps }) => steps.flatMap(({ oven }) => oven ?? []));
+    expect(named.map(({ oven, among }) => [oven, among])).toEqual(ovens.map((oven) => [oven, undefined]));
+  });
+
+  test('where one is not enough, that is the reason', () => {
+    expect(refusal(two(['left']))).toMatch(/100 C/);
+  });
+});
+
 describe('when', () => {
   test('each showing stands at its minute, and the timetable is one that the planner verifies', () => {
     const rundown = solvedRundown(shells({ helper: true }));
