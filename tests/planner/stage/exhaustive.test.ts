@@ -1,12 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { planDemonstration, planTimetable } from '../../../src/planner/index.ts';
-import { derive, type Stage } from '../../../src/planner/stage/derive.ts';
+import { planDemonstration, planTimetable, type Rundown } from '../../../src/planner/index.ts';
+import { derive, type Made, type Stage } from '../../../src/planner/stage/derive.ts';
 import { isSwap } from '../../../src/planner/stage/batch.ts';
+import { slackened } from '../../../src/planner/stage/slack.ts';
 import { slotsOf } from '../../../src/planner/stage/slots.ts';
 import { tell } from '../../../src/planner/stage/story.ts';
 import { verifyRundown } from '../../../src/planner/stage/verify-rundown.ts';
-import type { Workload } from '../../../src/plan/index.ts';
+import type { Step, Workload } from '../../../src/plan/index.ts';
 import { plus } from '../../../src/units/index.ts';
 import { step, type NamedStep } from '../../support/workloads.ts';
 import { EIGHT, staged, type ShowSpec } from './support.ts';
@@ -18,13 +19,14 @@ const component = (needs: readonly string[]) =>
       fc.record({
         kind: fc.constantFrom('busy', 'near', 'free', 'rest', 'each', 'oven'),
         minutes: fc.integer({ min: 1, max: 6 }),
+        longer: fc.constantFrom(0, 0, 1, 3),
         within: fc.option(fc.integer({ min: 0, max: 12 }), { nil: undefined }),
         needs: fc.boolean(),
       }),
       { minLength: 2, maxLength: 5 },
     )
     .map((steps) =>
-      steps.map(({ kind, minutes, within, needs: wants }, index): NamedStep => {
+      steps.map(({ kind, minutes, longer, within, needs: wants }, index): NamedStep => {
         const wait = index > 0 && within !== undefined ? { within: `${within} min` } : {};
         const needed = wants && index > 0 ? { needs } : {};
         const length =
@@ -32,11 +34,18 @@ const component = (needs: readonly string[]) =>
             ? { rest: [`${minutes} min`, `${minutes + 20} min`] as const }
             : kind === 'each'
               ? { each: `${minutes * 6} s`, hands: 'busy' as const }
-              : { takes: `${minutes} min`, ...(kind === 'busy' || kind === 'near' ? { hands: kind } : {}) };
+              : {
+                  takes: [`${minutes} min`, `${minutes + longer} min`] as const,
+                  usually: `${minutes} min`,
+                  ...(kind === 'busy' || kind === 'near' ? { hands: kind } : {}),
+                };
         const oven = kind === 'oven' ? { oven: { at: '200 C', door: 'usable' as const } } : {};
         return step(`s${index}`, { ...length, ...wait, ...needed, ...oven } as NamedStep['spec']);
       }),
     );
+
+/** The last of them stands behind. */
+const OVENS = [{ heats: 60 }, { heats: 60 }, { heats: 60 }];
 
 const demonstrations = fc
   .record({
@@ -54,8 +63,9 @@ const demonstrations = fc
       { minLength: 4, maxLength: 8 },
     ),
     beauty: fc.boolean(),
+    seen: fc.constantFrom(['oven'], ['oven', 'oven 2']),
   })
-  .map(({ a, b, helper, backups, keeps, story, beauty }): Workload | undefined => {
+  .map(({ a, b, helper, backups, keeps, story, beauty, seen }): Workload | undefined => {
     const parts = { a, b };
     const next = { a: 0, b: 0 };
     let seconds = 0;
@@ -72,7 +82,7 @@ const demonstrations = fc
       if (part === 'whole' && !spec.rest) {
         seconds +=
           spec.each === undefined
-            ? 60 * Number.parseInt(String(spec.takes), 10)
+            ? 60 * Number.parseInt(String(spec.usually), 10)
             : 10 * Number.parseInt(spec.each, 10);
         return [{ show: `${of}.${name}` }];
       }
@@ -87,21 +97,31 @@ const demonstrations = fc
     }
     if (!shows.some((show) => 'show' in show)) return undefined;
     return staged({
-      kitchen: { ovens: [{ heats: 60 }, { heats: 60 }] },
+      margin: '5 min',
+      kitchen: { ovens: OVENS.slice(0, seen.length + 1) },
       components: { a: { steps: a, ...(keeps !== undefined && { keeps: `${keeps} min` }) }, b },
-      demonstration: { lasts: `${seconds} s`, helper, backups: backups ? ['a'] : [], shows },
+      demonstration: { lasts: `${seconds} s`, helper, ovens: seen, backups: backups ? ['a'] : [], shows },
     });
   });
 
-/** The fewest swaps of all choices that have a timetable, each tried; nothing where none has. Undefined: some were not answered. */
+/** Fewer swaps are better, then less busy work ahead, then less that wants somebody near. */
+type Cost = readonly [swaps: number, busy: number, near: number];
+
+const isLess = (a: Cost, b: Cost): boolean => (a[0] - b[0] || a[1] - b[1] || a[2] - b[2]) < 0;
+
+/**
+ * The least cost of all choices that have a timetable, each tried, first of those with all the slack they want; nothing where
+ * none has. Undefined: some were not answered.
+ */
 function tryEverything(
   workload: Workload,
-): { readonly fewest: number | undefined; readonly tried: number } | undefined {
+): { readonly least: Cost | undefined; readonly tried: number } | undefined {
   const demonstration = workload.plans[0]?.demonstration;
   if (!demonstration) throw new Error('no demonstration');
   const slots = slotsOf(demonstration);
   const stage: Stage = { workload, demonstration, helper: demonstration.helper, slots };
-  let fewest: number | undefined;
+  const ends = plus(EIGHT, slots.at(-1)?.to ?? 0);
+  const least: (Cost | undefined)[] = [undefined, undefined];
   let tried = 0;
   let tape: boolean[] | undefined = [];
   while (tape) {
@@ -114,22 +134,55 @@ function tryEverything(
     });
     tried += 1;
     const derived = derive(stage, story);
-    const result = planTimetable(derived.workload, {
-      service: { kind: 'at', moments: [plus(EIGHT, slots.at(-1)?.to ?? 0)] },
-      reasons: 'spare',
-      effort: 150_000,
-    });
-    if (result.status === 'unknown') return undefined;
-    const swaps = story.batches.filter(isSwap).length;
-    if ('timetable' in result) fewest = Math.min(fewest ?? Infinity, swaps);
+    const cost = costOf([...derived.made.values()], story.batches.filter(isSwap).length);
+    for (const [place, share] of ([1, 0] as const).entries()) {
+      const result = planTimetable(
+        slackened(derived, () => share),
+        {
+          service: { kind: 'at', moments: [ends] },
+          reasons: 'spare',
+          effort: 150_000,
+        },
+      );
+      if (result.status === 'unknown') return undefined;
+      const known = least[place];
+      if ('timetable' in result && (!known || isLess(cost, known))) least[place] = cost;
+    }
     const last: number = answers.lastIndexOf(true);
     tape = last < 0 ? undefined : [...answers.slice(0, last), false];
   }
-  return { fewest, tried };
+  return { least: least[0] ?? least[1], tried };
+}
+
+function costOf(made: readonly Made[], swaps: number): Cost {
+  const ahead = made.flatMap(({ component, pieces }) =>
+    component.steps.filter((_, place) => pieces[place]?.ahead),
+  );
+  return [swaps, workOf(ahead, 'busy'), workOf(ahead, 'near')];
+}
+
+const workOf = (steps: readonly Step[], hands: Step['hands']): number =>
+  steps.reduce(
+    (sum, { length, hands: own }) => sum + (own === hands && length.kind !== 'rest' ? length.range.usual : 0),
+    0,
+  );
+
+/** The same, read from a rundown alone: what goes into its swaps before they are ready. */
+function costOfRundown({ swaps, workload, timetable }: Rundown): Cost {
+  const ends = new Map(timetable.steps.map(({ step: id, end }) => [id, end]));
+  const ahead = swaps.flatMap(({ made, ready, for: use }) =>
+    workload.components
+      .filter(({ id }) => made.includes(id))
+      .flatMap(({ id, steps }) => {
+        const until = steps.findIndex((each) => each.id === use || (ends.get(each.id) ?? 0) > ready);
+        return id === made[0] && until >= 0 ? steps.slice(0, until) : steps;
+      }),
+  );
+  return [swaps.length, workOf(ahead, 'busy'), workOf(ahead, 'near')];
 }
 
 describe('what the stage planner finds is what trying everything finds', () => {
-  test('the fewest swaps, or that there is no way, on random small demonstrations', () => {
+  test('the fewest swaps, then the least work, or that there is no way, on random small demonstrations', () => {
     const seen = { solved: 0, refused: 0, tried: 0, live: 0 };
     fc.assert(
       fc.property(demonstrations, (workload) => {
@@ -138,7 +191,7 @@ describe('what the stage planner finds is what trying everything finds', () => {
         if (!everything) return;
         seen.tried += everything.tried;
         const result = planDemonstration(workload, { when: { kind: 'on air', at: EIGHT }, effort: 300_000 });
-        if (everything.fewest === undefined) {
+        if (everything.least === undefined) {
           seen.refused += 1;
           if (result.status !== 'refused' || result.reasons.length === 0)
             throw new Error(`${result.status}, though there is no way`);
@@ -148,14 +201,14 @@ describe('what the stage planner finds is what trying everything finds', () => {
         if (result.status !== 'solved') throw new Error(JSON.stringify(result));
         const { rundown } = result;
         seen.live += rundown.showings.filter(({ from }) => from.kind === 'live').length;
-        expect(rundown.swaps.length).toBe(everything.fewest);
+        expect(costOfRundown(rundown)).toEqual(everything.least);
         expect(rundown.proven).toBe(true);
         expect(verifyRundown(workload, rundown)).toEqual([]);
       }),
       { seed: Number(process.env['SEED'] ?? 1), numRuns: Number(process.env['RUNS'] ?? 20) },
     );
     expect(seen.solved).toBeGreaterThan(10);
-    expect(seen.refused).toBeGreaterThan(3);
+    expect(seen.refused).toBeGreaterThan(2);
     expect(seen.live).toBeGreaterThan(5);
     if (process.env['RUNS'] !== undefined) console.log(seen);
   }, 120_000);
