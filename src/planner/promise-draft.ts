@@ -197,7 +197,10 @@ export class PromiseDraft {
     for (const lag of problem.lags) {
       const rule = rules[lag.rule];
       if (!rule || rule.kind === 'begin') continue;
-      this.lag(lag.from, lag.to, this.answered(lag), { kind: 'rule', rule });
+      // A rest that ends when it is taken is used up no sooner, whatever must pass after it.
+      const isLater = rule.kind === 'keeps' && this.endsItself(lag.from);
+      const weight = this.answered(lag) - (isLater ? this.standOf(lag.from).plus : 0);
+      this.lag(lag.from, lag.to, weight, { kind: 'rule', rule });
     }
   }
 

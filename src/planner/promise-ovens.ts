@@ -108,19 +108,28 @@ class OvenKnobs {
       this.draft.atLeast(right, this.draft.standOf(start).point, 0, this.originOf(setting));
   }
 
-  /** The longest time that a setting takes, s: from what was set before it, and from how the oven stands if that takes longer. */
+  /** The longest time that a setting takes, s, from whatever the oven may stand at when the knob is turned. */
   private longest(place: number): number {
-    const [setting, before] = [this.settings[place], this.settings[place - 1]?.heat];
-    if (setting?.heat.kind !== 'at') return 0;
-    const to = setting.heat.temperature.celsius;
-    const isNext = !this.settings.slice(0, place).some((each) => this.isToCome(each));
-    const from = [
-      before?.kind === 'at' ? before.temperature.celsius : this.model.ambient,
-      ...(this.stands && isNext ? [this.stands.celsius, this.stands.knob ?? []].flat() : []),
-    ];
+    const heat = this.settings[place]?.heat;
+    if (heat?.kind !== 'at') return 0;
+    const to = heat.temperature.celsius;
     return Math.ceil(
-      Math.max(...from.map((celsius) => secondsUntilRightRange(this.model, celsius, to).high)),
+      Math.max(...this.before(place).map((from) => secondsUntilRightRange(this.model, from, to).high)),
     );
+  }
+
+  /** What an oven may stand at before a setting: at what was set before it, and where nobody waited for that, at what was set before that. */
+  private before(place: number): number[] {
+    const found: number[] = [];
+    for (let each = place - 1; each >= 0; each -= 1) {
+      const setting = this.settings[each];
+      if (!setting || !this.isToCome(setting)) break;
+      if (setting.heat.kind === 'off') found.push(this.model.ambient);
+      else found.push(setting.heat.temperature.celsius);
+      if (setting.heat.kind === 'at' && setting.at < setting.hotBy) return found;
+    }
+    if (!this.stands) return [...found, this.model.ambient];
+    return [...found, this.stands.celsius, this.stands.knob ?? []].flat();
   }
 
   /** The setting that comes next, where the knob stands so already and nothing else is in or before it. */
