@@ -207,9 +207,19 @@ function ovenIsTaken(state: BenchState, placed: Placed, watch: Watch): boolean {
     const locked =
       other.oven.door === 'shut' &&
       !watch.reached(plus(run.startedAt, expectedLength(other).low + run.extra));
-    if (!bothHot || apart || locked || shelves > model.shelves) return true;
+    if (!bothHot || apart || shelves > model.shelves) return true;
+    if (locked && !goInTogether(state, placed.step.id, run, watch)) return true;
   }
   return false;
+}
+
+/** What the timetable puts in at one moment goes in by one opening of the door. */
+const ONE_OPENING_S = 60;
+
+/** Whether a load is told to go in with one that has just gone in. */
+function goInTogether(state: BenchState, step: StepId, other: Running, watch: Watch): boolean {
+  const told = (id: StepId): EpochMs => must(planned(state.timetable).steps, id).start;
+  return told(step) === told(other.step) && !watch.reached(plus(other.startedAt, ONE_OPENING_S));
 }
 
 const heatOf = (heat: OvenHeat): number => (heat.kind === 'at' ? heat.temperature.celsius : 0);

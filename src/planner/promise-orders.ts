@@ -6,8 +6,8 @@ import { planTimetable, type PlanRequest } from './plan.ts';
 import { decidePromise, type Breach } from './promise-decision.ts';
 import type { Timetable } from './timetable.ts';
 
-/** So many other orders are tried, and each is begun earlier so often. */
-const [ORDERS, ROUNDS] = [8, 6];
+/** So many other orders are tried. */
+const ORDERS = 8;
 
 /** Two turns at most are taken otherwise. */
 const TURNS = 2;
@@ -50,7 +50,35 @@ const turnsIn = ({ links }: Breach): Turn[] =>
 const isShortOfTime = ({ links }: Breach): boolean =>
   links.some((link) => link.kind === 'bound' && link.origin.kind === 'served');
 
-const wholeMinutes = (length: number): Seconds => seconds(Math.ceil(length / 60) * 60);
+/** More than this is no question of beginning earlier, min. */
+const LONGEST_LEAD = 24 * 60;
+
+/**
+ * How much earlier than `begin` the work of a timetable must begin so that it holds, in whole minutes; what breaks it where that does
+ * not help. There may be many circles that each miss a little more than the one before, so it is looked for in growing steps, and then
+ * between them.
+ */
+function leadFor(
+  workload: Workload,
+  timetable: Timetable,
+  begin: EpochMs,
+): { readonly lead: Seconds } | { readonly breach: Breach } {
+  const decided = (minutes: number): ReturnType<typeof decidePromise> =>
+    decidePromise(workload, timetable, plus(begin, -60 * minutes));
+  let [low, high] = [-1, 0];
+  for (let decision = decided(0); decision.kind === 'breaks'; decision = decided(high)) {
+    const { breach } = decision;
+    if (!isShortOfTime(breach) || high > LONGEST_LEAD) return { breach };
+    low = high;
+    high = Math.max(high + Math.ceil(breach.short / 60), 2 * high);
+  }
+  while (high - low > 1) {
+    const middle = Math.floor((low + high) / 2);
+    if (decided(middle).kind === 'holds') high = middle;
+    else low = middle;
+  }
+  return { lead: seconds(60 * high) };
+}
 
 /** Work for one other order: about 0.1 s. */
 const EFFORT = 400_000;
@@ -79,14 +107,13 @@ export function otherOrders(
     const result = planTimetable(workload, { ...request, turns, effort: EFFORT, reasons: 'spare' });
     if (!('timetable' in result)) return undefined;
     const { timetable } = result;
-    let from = epochMs(Math.min(begin, beginOf(timetable).at));
-    for (let round = 0; ; round += 1) {
-      const decision = decidePromise(workload, timetable, from);
-      if (decision.kind === 'holds') return { held: { timetable, earlier: seconds((begin - from) / 1000) } };
-      from = plus(from, 0 - wholeMinutes(decision.breach.short));
-      const isPast = now !== undefined && from < now;
-      if (!isShortOfTime(decision.breach) || round === ROUNDS || isPast) return decision;
-    }
+    // What begins later by itself may as well begin then.
+    const from = epochMs(Math.min(begin, beginOf(timetable).at));
+    const needed = leadFor(workload, timetable, from);
+    if ('breach' in needed) return needed;
+    const earlier = seconds((begin - from) / 1000 + needed.lead);
+    const isPast = now !== undefined && earlier > 0 && plus(begin, 0 - earlier) < now;
+    return isPast ? undefined : { held: { timetable, earlier } };
   };
   return inOtherOrders(breach, tried).map(({ turns, held }) => ({ turns, ...held }));
 }
@@ -98,6 +125,9 @@ export interface Holding {
   readonly lead: Seconds;
   readonly turns: readonly Turn[];
 }
+
+/** So often is a larger margin planned. */
+const REPLANNED = 3;
 
 /** What another turn costs a cook, in minutes of an earlier beginning. */
 const TURN_COST = 8;
@@ -122,10 +152,13 @@ export function holdingTimetable(
         reasons: 'spare',
       });
       if (!('timetable' in result)) return undefined;
-      const decision = decidePromise(workload, result.timetable);
-      if (decision.kind === 'holds') return { held: { timetable: result.timetable, lead, turns } };
-      if (!isShortOfTime(decision.breach) || round === ROUNDS) return decision;
-      lead = seconds(lead + wholeMinutes(decision.breach.short));
+      const { timetable: made } = result;
+      const needed = leadFor(workload, made, beginOf(made).at);
+      if ('breach' in needed) return needed;
+      if (needed.lead === 0) return { held: { timetable: made, lead, turns } };
+      // It is planned with so much more margin, which may come out otherwise.
+      lead = seconds(lead + needed.lead);
+      if (round === REPLANNED) return undefined;
     }
   };
   const usual = tried([]);

@@ -87,7 +87,8 @@ function missingIn({ short }: Breach, remedy: readonly PromiseChange[]): string 
   const isTime = (only?.kind === 'begin earlier' || only?.kind === 'serve later') && others.length === 0;
   const missing = upwards(isTime ? only.by : short);
   const mends = remedy.reduce((sum, { by }) => sum + by, 0);
-  return remedy.length > 0 && mends <= missing ? roughly(missing) : `${roughly(missing)} or more`;
+  const isOther = remedy.some(({ kind }) => kind === 'other order');
+  return remedy.length > 0 && mends <= missing && !isOther ? roughly(missing) : `${roughly(missing)} or more`;
 }
 
 const upwards = (length: number): Seconds =>

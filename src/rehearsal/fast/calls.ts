@@ -158,10 +158,18 @@ function isTaken(oven: OvenPart, step: StepPart, look: Look): boolean {
     shelves += other.shelves;
     if (!other.isHot || !step.isHot) return true;
     if (Math.abs(other.celsius - step.celsius) > oven.model.tolerance) return true;
-    if (other.door === 'shut' && !look.reached(other.startedAt + other.low)) return true;
     if (shelves > oven.shelves) return true;
+    if (other.door === 'shut' && !look.reached(other.startedAt + other.low))
+      if (!goInTogether(step, other, look)) return true;
   }
   return false;
+}
+
+/** What the timetable puts in at one moment goes in by one opening of the door. */
+const ONE_OPENING_MS = 60_000;
+
+function goInTogether(step: StepPart, other: StepPart, look: Look): boolean {
+  return step.toldStart === other.toldStart && !look.reached(other.startedAt + ONE_OPENING_MS);
 }
 
 /** When an oven is right for a step that must find it hot; never while its knob is not set. */

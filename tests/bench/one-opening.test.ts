@@ -1,0 +1,59 @@
+import { expect, test } from 'vitest';
+import { apply, begin, type BenchState } from '../../src/bench/index.ts';
+import { componentId, stepId } from '../../src/plan/index.ts';
+import type { Timetable } from '../../src/planner/index.ts';
+import { plus, temperatureOf } from '../../src/units/index.ts';
+import { moment, step, workload } from '../support/workloads.ts';
+
+const NOON = moment('2027-05-14 12:00');
+const shut = { at: '180 C', door: 'shut' as const };
+const named = (name: string) => stepId(componentId(name), 'bake');
+
+/** Rolls and buns for a shut oven of two shelves, told for these minutes after noon; the oven is hot, and the rolls went in at noon. */
+function rollsAreIn(buns: number): BenchState {
+  const of = workload({
+    kitchen: { ovens: [{ shelves: 2 }] },
+    components: {
+      rolls: [step('bake', { takes: '20 min', oven: shut })],
+      buns: [step('bake', { takes: '20 min', oven: shut })],
+    },
+  });
+  const at = (minute: number) => plus(NOON, 60 * minute);
+  const heat = { kind: 'at', temperature: temperatureOf(180, 'C') } as const;
+  const timetable: Timetable = {
+    service: [at(90)],
+    steps: [
+      { step: named('rolls'), start: NOON, end: at(20), oven: 'oven' },
+      { step: named('buns'), start: at(buns), end: at(buns + 20), oven: 'oven' },
+    ],
+    settings: [{ oven: 'oven', heat, at: at(-60), hotBy: NOON, step: named('rolls') }],
+  };
+  const acts = [
+    { kind: 'oven set', oven: 'oven', heat, time: at(-60) },
+    { kind: 'start', step: named('rolls'), at: NOON, time: NOON },
+  ] as const;
+  return acts.reduce<BenchState>(
+    (state, act, index) => apply(state, { id: `e${index}`, source: 'cook', ...act }).state,
+    begin({ run: 'bread', workload: of, timetable, begunAt: at(-60) }),
+  );
+}
+
+/** What is called so many seconds after noon. */
+function called(state: BenchState, after: number): readonly string[] {
+  const time = plus(NOON, after);
+  return apply(state, { id: 'later', time, source: 'clock', kind: 'clock' }).state.calls.map(
+    ({ key }) => key,
+  );
+}
+
+test('what is told to go into a shut oven at one moment goes in by one opening of its door', () => {
+  const state = rollsAreIn(0);
+  expect(called(state, 0)).toEqual(['start buns.bake#1']);
+  expect(called(state, 59)).toEqual(['start buns.bake#1']);
+  expect(called(state, 60)).toEqual([]);
+});
+
+test('what is told for later waits until the door may be opened', () => {
+  const state = rollsAreIn(1);
+  expect(called(state, 59)).toEqual([]);
+});
