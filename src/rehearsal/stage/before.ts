@@ -1,5 +1,6 @@
 import type { StepId } from '../../plan/index.ts';
 import type { Rundown } from '../../planner/index.ts';
+import { plus, seconds, type EpochMs } from '../../units/index.ts';
 import { courseOf, createPlayedRun, play, type Course, type PlayedRun } from '../fast/index.ts';
 import { readingsAreSimple } from '../fast/probes-alone.ts';
 
@@ -7,28 +8,33 @@ import { readingsAreSimple } from '../fast/probes-alone.ts';
 export interface Before {
   readonly course: Course;
   readonly out: PlayedRun;
-  /** Going on air, in ms since the work begins. */
-  readonly onAir: number;
-  /** Of the steps that are told to be over by then: their indexes in the course. */
-  readonly steps: readonly number[];
+  /** The steps that are told to be over by then: their indexes in the course, and by when they must be, in ms since the work begins. */
+  readonly steps: readonly { readonly index: number; readonly by: number }[];
   /** Whether a rehearsal takes a fraction of a millisecond, and not many. */
   readonly isFast: boolean;
 }
 
-/** How the work before went once: how long after going on air the last of it was done (negative: before), and what that was. */
+/**
+ * How the work before went once: how long after going on air the last of it was done (negative: before), and what that was. Of a swap
+ * that is only finished on air, a step that begins before is held against the moment at which it must be over for the rest to be in time.
+ */
 export interface BeforeAir {
   readonly late: number;
   readonly last: StepId;
 }
 
 /** Nothing where there is no work before. */
-export function beforeOf({ workload, timetable, begins, swaps }: Rundown): Before | undefined {
+export function beforeOf(rundown: Rundown): Before | undefined {
+  const { workload, timetable, begins, swaps } = rundown;
   const made = new Set(swaps.flatMap((swap) => swap.made));
   const own = new Set(
     workload.components.filter(({ id }) => made.has(id)).flatMap(({ steps }) => steps.map(({ id }) => id)),
   );
-  const told = new Set(
-    timetable.steps.filter(({ step, end }) => own.has(step) && end <= begins).map(({ step }) => step),
+  const due = dueOf(rundown);
+  const told = new Map(
+    timetable.steps.flatMap(({ step, end }) =>
+      own.has(step) && end <= begins ? [[step, due.get(step) ?? begins] as const] : [],
+    ),
   );
   const moments = [...timetable.steps.map(({ start }) => start), ...timetable.settings.map(({ at }) => at)];
   if (told.size === 0 || moments.length === 0) return undefined;
@@ -37,22 +43,51 @@ export function beforeOf({ workload, timetable, begins, swaps }: Rundown): Befor
   return {
     course,
     out: createPlayedRun(course),
-    onAir: begins - begunAt,
-    steps: course.steps.flatMap(({ id }, index) => (told.has(id) ? [index] : [])),
+    steps: course.steps.flatMap(({ id }, index) => {
+      const by = told.get(id);
+      return by === undefined ? [] : [{ index, by: by - begunAt }];
+    }),
     isFast: readingsAreSimple(workload),
   };
 }
 
+/** Of swaps that are finished on air: by when each of their own steps must be over, if those after it take their usual lengths. */
+function dueOf({ workload, timetable, begins, swaps }: Rundown): Map<StepId, EpochMs> {
+  const ends = new Map(timetable.steps.map(({ step, end }) => [step, end]));
+  const due = new Map<StepId, EpochMs>();
+  for (const { made, ready, at, for: use, state } of swaps) {
+    const steps = workload.components.find(({ id }) => id === made[0])?.steps ?? [];
+    const user = steps.findIndex(({ id }) => id === use);
+    const last = steps.findLastIndex(
+      ({ id }, place) => place !== user && (ends.get(id) ?? Infinity) <= ready,
+    );
+    if (ready <= begins || steps[last]?.length.kind === 'rest') continue;
+    let by = at;
+    for (const [place, { id, length, after }] of steps
+      .slice(0, last + 1)
+      .toReversed()
+      .entries()) {
+      due.set(id, by);
+      // What is fetched on its way is right as soon as it may be so far.
+      const isFetched = state.kind === 'inside' && place === 0;
+      const needs =
+        length.kind === 'rest' ? length.atLeast : isFetched ? length.range.low : length.range.usual;
+      by = plus(by, seconds(0 - Math.ceil(needs) - after));
+    }
+  }
+  return due;
+}
+
 /** Plays the work before once, without new timetables. */
-export function playBefore({ course, out, onAir, steps }: Before, seed: number): BeforeAir | undefined {
+export function playBefore({ course, out, steps }: Before, seed: number): BeforeAir | undefined {
   play(course, seed, out);
-  let last: number | undefined;
-  const end = (index: number): number => {
-    const moment = out.ends[index] ?? NaN;
-    return Number.isNaN(moment) ? Infinity : moment;
-  };
-  for (const index of steps) if (last === undefined || end(index) > end(last)) last = index;
-  const step = last === undefined ? undefined : course.steps[last];
-  if (last === undefined || !step) return undefined;
-  return { late: Math.round((end(last) - onAir) / 1000), last: step.id };
+  let worst: BeforeAir | undefined;
+  for (const { index, by } of steps) {
+    const end = out.ends[index] ?? NaN;
+    // What never came to an end is as late as can be.
+    const late = Number.isNaN(end) ? Infinity : Math.round((end - by) / 1000);
+    const step = course.steps[index];
+    if (step && (!worst || late > worst.late)) worst = { late, last: step.id };
+  }
+  return worst;
 }

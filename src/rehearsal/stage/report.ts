@@ -47,11 +47,11 @@ export interface CutPoint {
 export interface BeforeReport {
   /** It was rehearsed on fewer evenings, for it takes longer. */
   readonly runs: number;
-  /** Chance that all of it is done when it goes on air. */
+  /** Chance that all of it is done in time: when it goes on air, or when a swap that is finished on air needs it. */
   readonly ready: Chance;
-  /** In 95 of 100 evenings it is done no later than this after going on air, in seconds; before it where negative. */
+  /** In 95 of 100 evenings the latest of it is late by no more than this, in seconds; in time where negative. */
   readonly late95: Quantile;
-  /** Where it was late: what was done last, and its share of those evenings, the commonest first. */
+  /** Where it was late: what was latest, and its share of those evenings, the commonest first. */
   readonly last: readonly { readonly step: StepId; readonly share: number }[];
 }
 

@@ -121,13 +121,13 @@ function beforeLines(rundown: Rundown, { before }: StageReport): string[] {
   const names = namesIn(rundown);
   const often = last.filter(({ share }) => share >= OFTEN_LAST).slice(0, 3);
   const end = !Number.isFinite(late95.value)
-    ? 'with 95 % not at all'
-    : `with 95 % ${late95.value > 0 ? `by ${span(late95.value)} after it` : `${span(late95.value)} before it`}`;
+    ? 'with 95 % it is never done'
+    : `with 95 % it ${late95.value > 0 ? `is at most ${span(late95.value)} late` : `has ${span(late95.value)} in hand`}`;
   return [
-    `The work before is all done when it goes on air in ${chance(ready)}; ${end}, unless new timetables help.`,
+    `The work before is all done in time in ${chance(ready)}; ${end}, unless new timetables help.`,
     ...(ready.share < 1 && often.length > 0
       ? [
-          `  Done last: ${often.map(({ step, share }) => `${names.get(step) ?? step} (${Math.round(share * 100)} %)`).join('; ')}.`,
+          `  Late: ${often.map(({ step, share }) => `${names.get(step) ?? step} (${Math.round(share * 100)} %)`).join('; ')}.`,
         ]
       : []),
     `  (${runs === 1 ? 'rehearsed once' : `rehearsed ${runs} times`}; above, all of it is taken to be done)`,
