@@ -48,7 +48,7 @@ export function triangular({ low, usual, high }: DurationRange, luck: number): S
   );
 }
 
-/** A whole number of seconds between `least` and `most`, all equally likely. */
+/** A whole number of seconds from `least` to `most`, all equally likely but for these two, which are half as likely. */
 export function between(least: Seconds, most: Seconds, luck: number): Seconds {
   return seconds(Math.round(least + (most - least) * luck));
 }

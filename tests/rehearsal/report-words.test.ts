@@ -112,7 +112,8 @@ Late: in 99 of 100 by 10 min at most.
 Breaks first: buns: fill may wait 5 min after bake; broken in 5 % (3-7).
 Makes it late: cream: cook, 70 % of the delay.
 Helps most, tried: with one more mixer.
-  All well in 92 % instead of 80 %, 12 points more (8 to 16); on 500 others.
+  All well in 92 % instead of 80 %, 12 points more (8 to 16),
+  on 500 other rehearsals than it was chosen by.
 Latest beginning for 95 of 100 to be ready by service: 14:50, 10 min earlier than planned; or service as much later.
 Whatever nature does: may break: service can be missed by 5 min
   because so
@@ -179,7 +180,7 @@ No rehearsal had come to its end.`);
 test('what helps is told by what it helps, and by nothing where it was luck', () => {
   const inTime: Report = { ...report, best: mixer(0.81, { by: 0.01, low: -0.02, high: 0.04 }) };
   expect(reportText(inTime)).toContain(
-    'Helps most, tried: with one more mixer.\n  On time in 95 % instead of 90 %, 5 points more (2 to 8); on 500 others.',
+    'Helps most, tried: with one more mixer.\n  On time in 95 % instead of 90 %, 5 points more (2 to 8),\n  on 500 other rehearsals than it was chosen by.',
   );
   const { best: _best, ...luck } = report;
   expect(reportText(luck)).toContain('Nothing that was tried helps more than luck would.');

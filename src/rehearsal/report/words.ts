@@ -93,7 +93,8 @@ function helpLines({ best, changes, got }: Report): string[] {
   const [what, by] = best.well.difference.low > 0 ? ['All well', best.well] : ['On time', best.onTime];
   return [
     `Helps most, tried: ${best.words}.`,
-    `  ${what} in ${percent(by.with)} instead of ${percent(by.without)}, ${points(by.difference)}; on ${got.compared} others.`,
+    `  ${what} in ${percent(by.with)} instead of ${percent(by.without)}, ${points(by.difference)},`,
+    `  on ${got.compared} other rehearsals than it was chosen by.`,
   ];
 }
 
