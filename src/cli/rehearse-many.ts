@@ -31,7 +31,7 @@ export async function rehearseMany(setup: RunSetup, options: ManyOptions, out: O
   const report = await reported(setup, options);
   const promise = promiseOf(setup.workload, setup.timetable, setup.begunAt);
   if (options.json) out.json({ ...reportJson(report), promise: promiseJson(promise) });
-  else out.print(reportText(report, promiseWords(promise)));
+  else out.print(reportText(report, { holds: promise.kind === 'holds', words: promiseWords(promise) }));
   if (picture !== undefined) writePicture(picture, setup, report, out);
   const { stuck, firstStuck, stopped } = report.got;
   if (stopped) process.exitCode = EXIT.stopped;

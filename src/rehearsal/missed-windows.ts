@@ -28,7 +28,7 @@ export function brokenWindows(state: BenchState): readonly BrokenWindow[] {
     const ends: readonly (EpochMs | undefined)[] =
       'service' in rule
         ? [state.servings[rule.service]]
-        : rule.to.at === 'drawn'
+        : typeof rule.to.at === 'object'
           ? []
           : rule.to.steps.map((step) => moment(runs[step], 'to' in rule && rule.to.at === 'end'));
     const isOpen = ends.includes(undefined);

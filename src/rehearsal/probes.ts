@@ -78,15 +78,26 @@ function headingOf(goal: ProbeGoal, from: Celsius): { readonly edge: number; rea
     case 'reaches':
       return { edge: goal.to.celsius, towards: goal.to.celsius + Math.max(2, goal.to.celsius * 0.1) };
     case 'falls to':
-      return {
-        edge: goal.to.celsius,
-        towards: goal.to.celsius - Math.max(2, Math.abs(goal.to.celsius) * 0.2),
-      };
+      return { edge: goal.to.celsius, towards: colderThan(goal.to.celsius) };
     case 'between':
       return from < goal.low.celsius
         ? { edge: goal.low.celsius, towards: goal.high.celsius }
         : { edge: goal.high.celsius, towards: goal.low.celsius };
   }
+}
+
+/** Where something is on its way to that is to fall to `goal`, C. */
+const colderThan = (goal: number): number => goal - Math.max(2, Math.abs(goal) * 0.2);
+
+/**
+ * After what share of the time in which it falls from one temperature to its goal something has passed a third one in between,
+ * C: by the same law as its readings.
+ */
+export function shareOfFall(from: number, goal: number, passes: number): number {
+  if (passes <= goal) return 1;
+  if (passes >= from) return 0;
+  const end = colderThan(goal);
+  return Math.log((from - end) / (passes - end)) / Math.log((from - end) / (goal - end));
 }
 
 /** Where a step's probe begins when nothing has been read that says so: ingredients from the room, a mass from the fire. */

@@ -101,7 +101,12 @@ const report: Report = {
 };
 
 test('the report in words: what matters first, then figures, last how they were got', () => {
-  expect(reportText(report, ['may break: service can be missed by 5 min', '  because so'])).toBe(`\
+  expect(
+    reportText(report, {
+      holds: false,
+      words: ['may break: service can be missed by 5 min', '  because so'],
+    }),
+  ).toBe(`\
 Small: 20 buns, served 19:00
 Rehearsed 1000 times
 
@@ -213,6 +218,13 @@ test('a beginning that would break a rule is not praised in the summary either',
   expect(reportText({ ...report, latestStarts })).toContain(
     '14:50, 10 min earlier than planned; or service as much later.\n  but beginning then would break a rule of the plan or of the kitchen.',
   );
+});
+
+test('a timetable that holds can still be late, and it is said why', () => {
+  const promise = { holds: true, words: ['holds whatever happens within the ranges'] };
+  const why = 'temperatures also come late and presses are forgotten, which lies outside the ranges.';
+  expect(reportText(report, promise)).toContain(why);
+  expect(reportText({ ...report, well: chance(1) }, promise)).not.toContain(why);
 });
 
 test('where it lies is not made up: of few the latest may be later than any that were seen', () => {

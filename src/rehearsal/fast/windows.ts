@@ -11,6 +11,7 @@ import {
   type Workload,
 } from '../../plan/index.ts';
 import { roughly, seconds } from '../../units/index.ts';
+import { shareOfFall } from '../probes.ts';
 import type { PlayedRun } from './course.ts';
 
 export interface Window {
@@ -31,10 +32,13 @@ export interface Window {
 }
 
 type WindowRule =
-  /** From the end (or start) of one to the start, end or readiness of another no more than so long. */
+  /** From the end (or start) of one to the start or end of another, or a share of the way to its readiness, no more than so long. */
   | {
       readonly from: { readonly step: number; readonly end: boolean };
-      readonly to: { readonly steps: readonly number[]; readonly at: 'start' | 'end' | 'drawn' };
+      readonly to: {
+        readonly steps: readonly number[];
+        readonly at: 'start' | 'end' | { readonly share: number };
+      };
       readonly most: number;
     }
   /** From the end of a step to a service. */
@@ -153,9 +157,13 @@ function keeps(workload: Workload, component: Component, at: At, service: number
   return [{ kind: 'keeps', steps: [last.id, ...users], words, rule }];
 }
 
+/** Food comes off the heat at this at most, C. */
+const BOILING = 100;
+
 /**
- * Of each limit of the chosen cooling rules: from the end of the last step on the heat to the moment at which a step that
- * waits for so low a temperature has it. A limit that no step of the component waits for cannot be judged without a probe.
+ * Of each limit of the chosen cooling rules: from the end of the last step on the heat to the moment at which it is that cold.
+ * That is on the way to what the first step waits for that is to make it so cold. A limit that no step of the component
+ * waits for cannot be judged without a probe.
  */
 function coolings(kitchen: Kitchen, component: Component, at: At): Window[] {
   const limits =
@@ -163,10 +171,15 @@ function coolings(kitchen: Kitchen, component: Component, at: At): Window[] {
   const heat = component.steps.findLastIndex((step) => isOnTheHeat(kitchen, step));
   if (heat < 0 && component.cooling === 'cooked') return [];
   const first = component.steps[Math.max(0, heat)];
+  const cooled = component.steps.slice(heat + 1);
+  const goals = cooled.map(({ until }) => (until ? fallsTo(until) : Infinity));
+  const hottest = component.cooling === 'cooked' ? BOILING : kitchen.ambient;
   return limits.flatMap((limit, index): Window[] => {
-    const cold = component.steps.slice(heat + 1).find(({ until }) => until && fallsTo(until) <= limit.to);
-    if (!cold || !first) return [];
+    const place = goals.findIndex((goal) => goal <= limit.to);
+    const [cold, goal] = [cooled[place], goals[place]];
+    if (!cold || !first || goal === undefined) return [];
     const most = sinceHot(limits, index);
+    const share = shareOfFall(Math.min(hottest, ...goals.slice(0, place)), goal, limit.to);
     return [
       {
         kind: 'cooling',
@@ -174,7 +187,7 @@ function coolings(kitchen: Kitchen, component: Component, at: At): Window[] {
         words: `${component.name} at ${limit.to} C within ${roughly(seconds(most))} (${cold.until ? describeTrigger(cold.until) : cold.name})`,
         rule: {
           from: { step: at(first), end: component.cooling === 'cooked' },
-          to: { steps: [at(cold)], at: 'drawn' },
+          to: { steps: [at(cold)], at: { share } },
           most,
         },
       },
@@ -231,7 +244,7 @@ function isBroken(rule: WindowRule, run: PlayedRun): boolean {
         ? start
         : rule.to.at === 'end'
           ? (ends[step] ?? NaN)
-          : start + (run.drawn[step] ?? NaN) * 1000;
+          : start + (run.drawn[step] ?? NaN) * rule.to.at.share * 1000;
     if (!(moment <= limit)) return true;
   }
   return false;

@@ -19,10 +19,10 @@ const SHOWN = 6;
  *
  * @param promise what there is to say of whether the timetable holds whatever nature does.
  */
-export function reportText(report: Report, promise: readonly string[] = []): string {
+export function reportText(report: Report, promise?: PromiseSaid): string {
   const parts = [
     headLines(report),
-    [...summaryLines(report), ...promiseLines(promise)],
+    [...summaryLines(report), ...promiseLines(report, promise)],
     readyLines(report),
     windowLines(report),
     blameLines(report),
@@ -74,8 +74,23 @@ function summaryLines(report: Report): string[] {
   ];
 }
 
-const promiseLines = ([first, ...more]: readonly string[]): string[] =>
-  first === undefined ? [] : [`Whatever nature does: ${first}`, ...more.map((line) => `  ${line.trim()}`)];
+/** What there is to say of whether a timetable holds whatever nature does within the ranges. */
+interface PromiseSaid {
+  readonly holds: boolean;
+  readonly words: readonly string[];
+}
+
+function promiseLines({ well }: Report, promise: PromiseSaid | undefined): string[] {
+  const [first, ...more] = promise?.words ?? [];
+  if (!promise || first === undefined) return [];
+  return [
+    `Whatever nature does: ${first}`,
+    ...more.map((line) => `  ${line.trim()}`),
+    ...(promise.holds && well.share < 1
+      ? ['  Here temperatures also come late and presses are forgotten, which lies outside the ranges.']
+      : []),
+  ];
+}
 
 /** The step that has most to do with lateness. */
 function lateSummary({ blame: { of, steps } }: Report): string[] {
