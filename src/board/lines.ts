@@ -56,6 +56,14 @@ export function ends(left: Line, right: Line, width: number): Line {
   ];
 }
 
+/** Exactly `height` rows of at most `width` cells. */
+export function fit(rows: readonly Line[], width: number, height: number): Line[] {
+  return Array.from({ length: height }, (_, index) => {
+    const row = rows[index] ?? BLANK;
+    return row.some((span) => cells(span.text) > 0) ? cutLine(row, width) : BLANK;
+  });
+}
+
 /** Spans from single cells, neighbours of one style joined. */
 export function joinCells(signs: readonly Span[]): Line {
   const joined: Span[] = [];

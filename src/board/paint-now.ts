@@ -122,7 +122,8 @@ function detailsOf(now: NowView): Told[] {
   if (now.caution !== undefined) told.push({ text: `! ${now.caution}`, style: { ink: 'bad', bold: true } });
   if (now.stakes !== undefined)
     told.push({ text: now.stakes, style: { ink: now.kind === 'call' ? 'care' : undefined } });
-  if (now.others.length > 0) told.push({ text: `also due: ${now.others.join('  ·  ')}`, style: {} });
+  if (now.others.length > 0)
+    told.push({ text: `also due: ${now.others.map(({ text }) => text).join('  ·  ')}`, style: {} });
   return told;
 }
 

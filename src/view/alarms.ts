@@ -1,5 +1,7 @@
 import type { Alarm, BenchState, OutOfService, Priority, Shelved } from '../bench/index.ts';
 import { countdown, roughly, seconds, secondsBetween, type EpochMs } from '../units/index.ts';
+import { lookupIn } from './lookup.ts';
+import { isSoon } from './soon.ts';
 import { clean, clockWords } from './text.ts';
 
 /** An alarm as a screen shows it. */
@@ -8,9 +10,13 @@ export interface AlarmView {
   readonly mark: string;
   readonly priority: Priority;
   readonly kind: string;
+  /** The component it is about, as a screen calls it; empty where it is about none. */
+  readonly who: string;
   readonly cause: string;
   readonly consequence: string;
   readonly action: string;
+  /** The harm is done within ten minutes, or is done already; or there is no saying when. Not of one whose cause is gone. */
+  readonly soon: boolean;
   /** Time until the harm is done: `12:40 left`, `3:00 past`. */
   readonly left?: string;
   /** `not heard`, `heard`, `over, not heard`. */
@@ -69,6 +75,7 @@ const STATES = { unacknowledged: 'not heard', heard: 'heard', returned: 'over, n
 
 /** The standing alarms, the most urgent first. */
 export function alarmViews(state: BenchState, now: EpochMs): AlarmView[] {
+  const { nameOf } = lookupIn(state.setup.workload);
   return state.alarms.map((alarm) => {
     const left = alarm.by === undefined ? undefined : secondsBetween(now, alarm.by);
     return {
@@ -76,6 +83,8 @@ export function alarmViews(state: BenchState, now: EpochMs): AlarmView[] {
       mark: MARKS[alarm.priority],
       priority: alarm.priority,
       kind: clean(alarm.kind),
+      who: alarm.component === undefined ? '' : nameOf(alarm.component),
+      soon: alarm.state !== 'returned' && (alarm.by === undefined || isSoon(alarm.by, now)),
       cause: clean(alarm.cause),
       consequence: clean(alarm.consequence),
       action: clean(alarm.action),

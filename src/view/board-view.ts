@@ -14,8 +14,18 @@ import { ovenViews, type OvenView } from './ovens.ts';
 import { offerView, type OfferView } from './offer.ts';
 import { heatView, type HeatView } from './temperatures.ts';
 import { stageView, type StageView } from './stage.ts';
+import { isSoon } from './soon.ts';
 import { clean } from './text.ts';
 import { topmost } from './topmost.ts';
+
+/** A quick timer. */
+export interface TimerView {
+  readonly name: string;
+  readonly figures: string;
+  readonly over: boolean;
+  /** It is over within ten minutes, or is. */
+  readonly soon: boolean;
+}
 
 /** What a screen shows of a run at one moment: plain data, every text safe to print. */
 export interface BoardView {
@@ -34,7 +44,7 @@ export interface BoardView {
   readonly asides: readonly AsideView[];
   /** Clashes that the forecast sees, the soonest first. */
   readonly ahead: readonly AheadView[];
-  readonly timers: readonly { readonly name: string; readonly figures: string; readonly over: boolean }[];
+  readonly timers: readonly TimerView[];
   readonly heat: HeatView;
   readonly far: FarView;
   /** The stage, where the run is a demonstration. */
@@ -91,10 +101,17 @@ export function viewOf(
     alarms: alarmViews(state, now),
     asides: asideViews(state, now),
     ahead: aheadViews(state, now),
-    timers: state.timers.map((timer) => {
-      const left = secondsBetween(now, timer.endsAt);
-      return { name: clean(timer.name), figures: countdown(Math.abs(left)), over: left <= 0 };
-    }),
+    timers: state.timers
+      .toSorted((a, b) => a.endsAt - b.endsAt)
+      .map((timer) => {
+        const left = secondsBetween(now, timer.endsAt);
+        return {
+          name: clean(timer.name),
+          figures: countdown(Math.abs(left)),
+          over: left <= 0,
+          soon: isSoon(timer.endsAt, now),
+        };
+      }),
     heat: heatView(state, now),
     far: farView(state, now, here, next, offer),
     ...(stage ? { stage } : {}),

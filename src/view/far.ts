@@ -32,7 +32,7 @@ export function farView(
     here.caution !== undefined
       ? `! ${here.caution}`
       : here.others.length > 0
-        ? `also due: ${here.others.join(' · ')}`
+        ? `also due: ${here.others.map(({ text }) => text).join(' · ')}`
         : next[0]
           ? `next ${next[0].clock} ${next[0].who}: ${next[0].what}`
           : '';

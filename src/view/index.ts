@@ -2,7 +2,7 @@ export type { AheadView } from './ahead.ts';
 export { alarmRows, type AlarmRow, type AlarmView, type AsideView } from './alarms.ts';
 export type { Absence, AwayView } from './away.ts';
 export type { Axis } from './axis.ts';
-export { boardView, viewOf, type BoardView, type BoardViewOptions } from './board-view.ts';
+export { boardView, viewOf, type BoardView, type BoardViewOptions, type TimerView } from './board-view.ts';
 export type { FarView } from './far.ts';
 export type { Headline, Tone } from './headline.ts';
 export type { LaneView, Segment } from './lanes.ts';

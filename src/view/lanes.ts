@@ -1,8 +1,9 @@
 import type { BenchState, Call, ComponentRun, StepRun } from '../bench/index.ts';
 import type { Component, ComponentId, Hands, Step, StepId } from '../plan/index.ts';
-import { countdown, plus, roughly, seconds, secondsBetween, type EpochMs } from '../units/index.ts';
+import { countdown, earlier, plus, roughly, seconds, secondsBetween, type EpochMs } from '../units/index.ts';
 import { span, type Axis } from './axis.ts';
 import { lookupIn, runningStep, waitingStep, type Stretch } from './lookup.ts';
+import { isSoon, SOON_S } from './soon.ts';
 import { clean, clockWords } from './text.ts';
 import type { Tone } from './headline.ts';
 
@@ -37,6 +38,10 @@ export interface LaneView {
   /** 2 where it is being made a second time. */
   readonly attempt: number;
   readonly tone: Tone;
+  /** When it is wanted next: a call, an end, a start, a limit. Nothing where it is done, and keeps. */
+  readonly at?: EpochMs;
+  /** That is within ten minutes, or past. */
+  readonly soon: boolean;
   readonly segments: readonly Segment[];
 }
 
@@ -66,6 +71,7 @@ export function laneViews(
     const component = lookup.component(run.component);
     if (!component) return [];
     const status = { ...statusOf(context, run), ...dyingOf(context, run, component) };
+    const at = wantedAt(context, run, component);
     return [
       {
         ...(index < 9 ? { number: index + 1 } : {}),
@@ -74,6 +80,8 @@ export function laneViews(
         ...status,
         mark: MARKS[status.word],
         attempt: run.attempt,
+        ...(at === undefined ? {} : { at }),
+        soon: at !== undefined && isSoon(at, now),
         segments: segmentsOf(run, times, axis),
       },
     ];
@@ -141,15 +149,12 @@ function waitingStatus({ state, times, now, clock }: Context, run: ComponentRun)
 
 /** Cells a brief meaning may take. */
 const BRIEF = 8;
-/** Under this a wait is counted to the second; above it the board would only flicker. */
-const SOON = 600;
-
 /** A length that runs, in at most seven cells: to the second within the hour, `2 h 54` above it. */
 const lengthWords = (length: number): string =>
   length < 3600 ? countdown(length) : roughly(seconds(length));
 
-/** How long until something begins: `4:10`, `25 min`, `1 h 25`, `2 d 3 h`. */
-const waitWords = (wait: number): string => (wait < SOON ? countdown(wait) : roughly(seconds(wait)));
+/** How long until something begins, to the second once it is near: `4:10`, `25 min`, `1 h 25`, `2 d 3 h`. */
+const waitWords = (wait: number): string => (wait < SOON_S ? countdown(wait) : roughly(seconds(wait)));
 
 function runningFigures(
   running: Extract<StepRun, { state: 'running' }>,
@@ -214,20 +219,10 @@ const WORTH_SAYING = 2 * 3600;
  * before it, or a finished component that keeps so long.
  */
 function dyingOf(context: Context, run: ComponentRun, component: Component): Partial<Status> {
-  const { state, now, clock } = context;
-  if (state.servedAt !== undefined || runningStep(run)) return {};
-  const next = waitingStep(run);
-  const nextIndex = next ? run.steps.indexOf(next) : -1;
-  const before = run.steps[nextIndex - 1];
-  const within = component.steps[nextIndex]?.within;
-  const out =
-    before?.state === 'ended' && within !== undefined ? { since: before.endedAt, limit: within } : undefined;
-  const kept =
-    run.finishedAt !== undefined && component.keeps !== undefined && !usedUp(state, component)
-      ? { since: run.finishedAt, limit: component.keeps }
-      : undefined;
-  const dying = out ?? kept;
+  const { now, clock } = context;
+  const dying = limitOf(context, run, component);
   if (!dying) return {};
+  const { kept } = dying;
   const left = secondsBetween(now, plus(dying.since, dying.limit));
   if (kept && left > WORTH_SAYING) return {};
   const past = left < 0;
@@ -239,6 +234,38 @@ function dyingOf(context: Context, run: ComponentRun, component: Component): Par
     brief: past ? 'too long' : 'left',
     tone: past ? 'bad' : left < Math.max(60, dying.limit / 4) ? 'care' : 'plain',
   };
+}
+
+/** Since when it spoils while it waits, and for how long it may; `kept`: it is finished and keeps so long. */
+function limitOf(
+  { state }: Context,
+  run: ComponentRun,
+  component: Component,
+): { readonly since: EpochMs; readonly limit: number; readonly kept: boolean } | undefined {
+  if (state.servedAt !== undefined || runningStep(run)) return undefined;
+  const next = waitingStep(run);
+  const nextIndex = next ? run.steps.indexOf(next) : -1;
+  const before = run.steps[nextIndex - 1];
+  const within = component.steps[nextIndex]?.within;
+  if (before?.state === 'ended' && within !== undefined)
+    return { since: before.endedAt, limit: within, kept: false };
+  return run.finishedAt !== undefined && component.keeps !== undefined && !usedUp(state, component)
+    ? { since: run.finishedAt, limit: component.keeps, kept: true }
+    : undefined;
+}
+
+/** When the component is wanted next, by whoever looks after it. */
+function wantedAt(context: Context, run: ComponentRun, component: Component): EpochMs | undefined {
+  const due = dueCall(context, run);
+  if (due) return due.due;
+  const standing = runningStep(run) ?? waitingStep(run);
+  const stretch = standing && context.times.get(standing.step);
+  const dying = limitOf(context, run, component);
+  const moments = [
+    ...(stretch ? [stretch.state === 'running' ? stretch.end : stretch.start] : []),
+    ...(dying ? [plus(dying.since, dying.limit)] : []),
+  ];
+  return moments.length === 0 ? undefined : moments.reduce(earlier);
 }
 
 /** Whether every step that needs the component has ended. Where none does, it is kept until service. */

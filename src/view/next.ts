@@ -1,5 +1,5 @@
 import { airStep, type BenchState, type Projection } from '../bench/index.ts';
-import type { OvenHeat, StepId } from '../plan/index.ts';
+import type { ComponentId, OvenHeat, StepId } from '../plan/index.ts';
 import {
   countdown,
   formatTemperature,
@@ -11,6 +11,7 @@ import {
 } from '../units/index.ts';
 import { lookupIn } from './lookup.ts';
 import { callParts } from './now.ts';
+import { isSoon } from './soon.ts';
 import { clean, clockWords } from './text.ts';
 
 /** Something the hands will have to do, and when. */
@@ -22,6 +23,10 @@ export interface NextView {
   readonly wait: string;
   readonly who: string;
   readonly what: string;
+  /** The component whose row on the board tells it too; nothing of an oven's knob, or service. */
+  readonly component?: ComponentId;
+  /** It is within ten minutes. */
+  readonly soon: boolean;
 }
 
 /** Names what an oven is set to: `220 C`, `off`. */
@@ -65,12 +70,14 @@ export function nextViews(
   return found
     .toSorted((a, b) => a.at - b.at)
     .slice(0, IN_VIEW)
-    .map(({ at, who, what }) => {
+    .map(({ at, who, what, component }) => {
       const wait = secondsBetween(now, at);
       return {
         at,
         who: clean(who),
         what: clean(what),
+        ...(component === undefined ? {} : { component }),
+        soon: isSoon(at, now),
         clock: clockWords(at, now, timeZone),
         wait: wait < 1 ? 'now' : wait < 600 ? `in ${countdown(wait)}` : `in ${roughly(wait)}`,
       };
@@ -91,12 +98,17 @@ interface Ahead {
   readonly at: EpochMs;
   readonly who: string;
   readonly what: string;
+  readonly component?: ComponentId;
 }
 
 const openCalls = (state: BenchState, now: EpochMs, shown: string | undefined): Ahead[] =>
   state.calls
     .filter((call) => call.due > now && call.key !== shown)
-    .map((call) => ({ at: call.due, ...callParts(call) }));
+    .map((call) => ({
+      at: call.due,
+      ...callParts(call),
+      ...(call.component === undefined || call.asks.kind === 'oven set' ? {} : { component: call.component }),
+    }));
 
 /** Starts of steps that are still to come. Those a standing call already asks for are left to the call. */
 function startsAhead(
@@ -115,7 +127,7 @@ function startsAhead(
     const step = lookup.step(id);
     if (!step || asked.has(id) || !waiting.has(id) || id === airStep(state)) return [];
     const who = lookup.nameOf(step.component);
-    return [{ at: later(start, now), who, what: step.action, step: id }];
+    return [{ at: later(start, now), who, what: step.action, step: id, component: step.component }];
   });
 }
 

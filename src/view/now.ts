@@ -1,5 +1,5 @@
 import type { Alarm, BenchState, Call } from '../bench/index.ts';
-import { describeTrigger, type Step } from '../plan/index.ts';
+import { describeTrigger, type ComponentId, type Step } from '../plan/index.ts';
 import { countdown, roughly, secondsBetween, seconds, type EpochMs } from '../units/index.ts';
 import { lookupIn, runningStep } from './lookup.ts';
 import { clean, clockWords } from './text.ts';
@@ -25,10 +25,20 @@ export interface NowView {
   readonly press?: string;
   /** The call's or alarm's key, where it is one. */
   readonly key?: string;
+  /** The component whose start or end it is. */
+  readonly component?: ComponentId;
   /** Nobody has heard it yet. */
   readonly unheard: boolean;
   /** Other calls that are due too, in order. */
-  readonly others: readonly string[];
+  readonly others: readonly OtherCall[];
+}
+
+/** A call that is due beside the topmost one. */
+export interface OtherCall {
+  /** In full: `cream: into the fridge`. */
+  readonly text: string;
+  /** The component whose row on the board shows that something is due; nothing of an oven's knob, a timer, or service. */
+  readonly component?: ComponentId;
 }
 
 /** What to do now, at `now`; `until` is when the next thing is to be done. */
@@ -47,7 +57,7 @@ export function nowView(state: BenchState, now: EpochMs, until: EpochMs | undefi
   const hands = handsOn(state);
   const others = state.calls
     .filter((call) => call.due <= now && !(top.kind === 'call' && top.call.key === call.key))
-    .map((call) => callText(call));
+    .map(otherCall);
   switch (top.kind) {
     case 'alarm':
       return { ...alarmNow(top.alarm, now), others };
@@ -59,6 +69,12 @@ export function nowView(state: BenchState, now: EpochMs, until: EpochMs | undefi
       return { ...NOTHING, ...hands, ...(until === undefined ? {} : figuresTo(until, now, 'to the next')) };
   }
 }
+
+const otherCall = (call: Call): OtherCall => ({ text: callText(call), ...componentOf(call) });
+
+/** The component whose step a call starts or ends. */
+const componentOf = ({ asks, component }: Call): { readonly component?: ComponentId } =>
+  component !== undefined && (asks.kind === 'start' || asks.kind === 'done') ? { component } : {};
 
 const NOTHING: NowView = { kind: 'nothing', who: '', what: '', shorter: [], unheard: false, others: [] };
 
@@ -95,6 +111,7 @@ function callNow(state: BenchState, call: Call, now: EpochMs): NowView {
   return {
     kind: 'call',
     key: call.key,
+    ...componentOf(call),
     who,
     what,
     shorter: shorterCall(state, call, what),
@@ -113,6 +130,7 @@ function openNow(state: BenchState, call: Call, now: EpochMs, free: string): Now
   return {
     kind: 'open',
     key: call.key,
+    ...componentOf(call),
     who,
     what,
     shorter: shorterCall(state, call, what),

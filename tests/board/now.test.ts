@@ -30,7 +30,7 @@ const ALARM: NowView = {
   stakes: 'bake low still wants 180 C when dry wants the oven off, at 18:47: the shells stay damp and fall',
   press: 'heard',
   unheard: true,
-  others: ['cream: into the fridge'],
+  others: [{ text: 'cream: into the fridge' }],
 };
 const painted = (now: NowView, width: number, rows: number): string[] =>
   paintNow(now, width, rows, false).map((row) => wordsOf(row).trimEnd());

@@ -76,7 +76,7 @@ describe('NOW', () => {
       kind: 'alarm',
       who: 'oven clash',
       press: 'heard',
-      others: ['shells: trays into the oven, middle shelf'],
+      others: [{ text: 'shells: trays into the oven, middle shelf', component: SHELLS.id }],
     });
   });
 
@@ -166,6 +166,8 @@ describe('lanes', () => {
       segments: ___,
       name: ____,
       attempt: _____,
+      at: ______,
+      soon: _______,
       ...rest
     } = seen(scene(words)).lanes[index] ?? never();
     return rest;
