@@ -13,19 +13,26 @@ import {
   type PlayedRun,
 } from '../../src/rehearsal/index.ts';
 import type { RunSetup } from '../../src/bench/index.ts';
-import { plus } from '../../src/units/index.ts';
+import { parseTemperature, plus, seconds, type Temperature } from '../../src/units/index.ts';
 import { demoPlans, demoWorkload } from '../demo-plans/demo-plans.ts';
+import { step, workload } from '../support/workloads.ts';
 import { NOON, smallRun } from './small-run.ts';
 import { smallKitchenRun } from './small-kitchens.ts';
 
+function warm(text: string): Temperature {
+  const parsed = parseTemperature(text);
+  if (!parsed.ok) throw new Error(parsed.problem);
+  return parsed.value;
+}
+
 const demoRun = (name: string): RunSetup => runOf(demoWorkload(name), name);
 
-function runOf(workload: Workload, name: string): RunSetup {
-  const result = planTimetable(workload, { service: { kind: 'soonest' }, now: NOON });
+function runOf(plans: Workload, name: string): RunSetup {
+  const result = planTimetable(plans, { service: { kind: 'soonest' }, now: NOON });
   if (!('timetable' in result)) throw new Error(result.status);
   const { timetable } = result;
   const first = [...timetable.steps.map(({ start }) => start), ...timetable.settings.map(({ at }) => at)];
-  return { run: name, workload, timetable, begunAt: first.reduce((a, b) => (a < b ? a : b)) };
+  return { run: name, workload: plans, timetable, begunAt: first.reduce((a, b) => (a < b ? a : b)) };
 }
 
 /** What a rehearsal came to, in words that can be compared. */
@@ -174,13 +181,37 @@ describe('what a rehearsal comes to', () => {
   });
 });
 
+test('where two components share a probe, each is read for itself: no batch is done for what was read in another', () => {
+  const cold = (to: string) =>
+    step('chill', {
+      takes: ['20 min', '60 min'],
+      until: {
+        kind: 'probe',
+        probe: 'cream',
+        goal: { kind: 'falls to', to: warm(to) },
+        lasting: seconds(30),
+      },
+    });
+  const shared = workload({
+    components: { custard: [cold('21 C')], ganache: [cold('40 C')] },
+  });
+  const course = courseOf(runOf(shared, 'shared'));
+  const run = createPlayedRun(course);
+  for (const seed of seedsFrom(0, 10)) {
+    play(course, seed, run);
+    for (const place of [0, 1])
+      expect(run.ends[place]).toBe((run.starts[place] ?? NaN) + (run.drawn[place] ?? NaN) * 1000);
+  }
+  expectEqual(course.setup, seedsFrom(0, 5));
+});
+
 test('two plans on one kitchen, also where both wait for one probe at a time', () => {
   const folder = fileURLToPath(new URL('../../plans/', import.meta.url));
   const read = (file: string) => ({ file, bytes: new Uint8Array(readFileSync(`${folder}${file}`)) });
-  const { workload } = loadWorkload(['choir-supper.yaml', 'gallery-opening.yaml'].map(read), {
+  const { workload: both } = loadWorkload(['choir-supper.yaml', 'gallery-opening.yaml'].map(read), {
     findKitchen: (name) => read(`kitchens/${name}.yaml`),
     timeZone: 'UTC',
   });
-  if (!workload) throw new Error('the demo plans cannot be laid together');
-  expect(expectEqual(runOf(workload, 'both'), seedsFrom(0, 3))).toBeLessThanOrEqual(3);
+  if (!both) throw new Error('the demo plans cannot be laid together');
+  expect(expectEqual(runOf(both, 'both'), seedsFrom(0, 3))).toBeLessThanOrEqual(3);
 });

@@ -15,7 +15,7 @@ import { letters } from '../chance.ts';
 import { endsByHand } from '../cook.ts';
 import { ovenOfLuck, type Life } from '../life.ts';
 import { lotOf } from '../nature.ts';
-import { endsAtProbe, probesNamed } from './probes-alone.ts';
+import { endsAtProbe } from './probes-alone.ts';
 import {
   NEVER,
   WAITING,
@@ -218,7 +218,6 @@ function stepPart(make: Making, step: Step, component: ComponentPart): StepPart 
     sources: [],
     dependents: [],
     latestEnd: 0,
-    sharesProbe: [],
     draws: drawsOf(make, step),
     ...FRESH,
   };
@@ -332,11 +331,6 @@ function join(
           following.toldStart - step.toldStart,
         ),
       };
-    });
-    const probes = probesNamed(placed.step);
-    step.sharesProbe = [...known].flatMap(([other, each]) => {
-      const named = probesNamed(found(all.get(other)).step);
-      return each.component !== step.component && probes.some((probe) => named.includes(probe)) ? [each] : [];
     });
     step.earlierIn = step.oven ? goneBefore(step, told) : [];
     step.settings = settings.filter((setting) => setting.step === step);

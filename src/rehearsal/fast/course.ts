@@ -1,6 +1,7 @@
 import type { RunSetup } from '../../bench/index.ts';
 import type { Step } from '../../plan/index.ts';
 import { LIFELIKE, type Life } from '../life.ts';
+import { withOwnProbes } from './own-probes.ts';
 import { windowsIn, type Window } from './windows.ts';
 
 export interface CourseOptions {
@@ -14,6 +15,8 @@ export interface CourseOptions {
  */
 export interface Course {
   readonly setup: RunSetup;
+  /** The run as it is played: where components share a probe each has its own. */
+  readonly played: RunSetup;
   readonly life: Life | undefined;
   /** Every step, in the order of the workload: the indexes of all arrays by step. */
   readonly steps: readonly Step[];
@@ -34,6 +37,7 @@ export function courseOf(setup: RunSetup, options: CourseOptions = {}): Course {
   const { life = LIFELIKE } = options;
   return {
     setup,
+    played: { ...setup, workload: withOwnProbes(workload) },
     life: life === 'plain' ? undefined : life,
     steps,
     planned: Float64Array.from(steps, ({ id }) => since(told.get(id)?.start)),

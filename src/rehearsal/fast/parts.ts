@@ -67,8 +67,6 @@ export interface StepPart {
   readonly holds: readonly Use[];
   /** What was held until this step. */
   readonly frees: (Use & { readonly by: StepPart })[];
-  /** Steps of other components that wait for a probe of this one: what is read for one is read for both. */
-  sharesProbe: readonly StepPart[];
   readonly draws: StepDraws;
   /** What its expected times are reckoned from, and those that are reckoned from its own. */
   sources: readonly StepPart[];

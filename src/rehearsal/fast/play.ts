@@ -22,15 +22,13 @@ interface Stage extends Playing {
   /** Something was done since the last look; until when what was found of calls holds otherwise. */
   isMoved: boolean;
   callsUntil: number;
-  /** Two steps that share a probe run at one time: only the bench knows what is read then. */
-  isBeyond: boolean;
 }
 const stages = new WeakMap<Course, Stage | 'bench only'>();
 
 function stageOf(course: Course): Stage | 'bench only' {
   const known = stages.get(course);
   if (known) return known;
-  const { workload, rundown, keeps } = course.setup;
+  const { workload, rundown, keeps } = course.played;
   // A presenter cuts and stretches what is shown, and calls that keep a promise wait and hurry: the bench alone reckons that.
   const isKnown = rundown === undefined && keeps === undefined && readingsAreSimple(workload);
   const made = isKnown ? newStage(course) : 'bench only';
@@ -38,8 +36,8 @@ function stageOf(course: Course): Stage | 'bench only' {
   return made;
 }
 
-function newStage({ setup, life }: Course): Stage {
-  const parts = assemble(setup, life);
+function newStage({ played, life }: Course): Stage {
+  const parts = assemble(played, life);
   return {
     parts,
     draws: new Draws(life, USUAL_MANNER),
@@ -52,7 +50,6 @@ function newStage({ setup, life }: Course): Stage {
     clockAt: Infinity,
     isMoved: true,
     callsUntil: -Infinity,
-    isBeyond: false,
     busy: 0,
     near: 0,
     handsFreedAt: NEVER,
@@ -86,11 +83,9 @@ export function play(course: Course, seed: number, out: PlayedRun): void {
     } else {
       now = Math.max(now, next.at);
       perform(stage, now, out);
-      if (stage.isBeyond) break;
     }
   }
-  if (stage.isBeyond) playReal(course, seed, out);
-  else write(course, parts, out);
+  write(course, parts, out);
 }
 
 /** Looks at the whole bench: whether a new timetable is wanted, as far as that may have changed, and what happens next. Returns when to look again. */
@@ -125,7 +120,6 @@ function begin(stage: Stage, seed: number): void {
   stage.served = 0;
   stage.isMoved = true;
   stage.callsUntil = -Infinity;
-  stage.isBeyond = false;
   stage.isWatched = true;
   stage.hangsOnCourse = false;
   stage.clockAt = Infinity;
@@ -226,7 +220,6 @@ function perform(stage: Stage, now: number, out: PlayedRun): void {
 function start(stage: Stage, step: StepPart, now: number): void {
   if (step.before?.state === RUNNING) end(stage, step.before, now);
   for (const need of step.needs) if (need.state === RUNNING) end(stage, need, now);
-  for (const other of step.sharesProbe) if (other.state === RUNNING) stage.isBeyond = true;
   step.state = RUNNING;
   step.startedAt = now;
   step.expectedStart = now;

@@ -1,6 +1,5 @@
-import { probesIn, readGoals } from '../../bench/index.ts';
 import { usualProbe } from '../../heat/index.ts';
-import type { Step, Trigger, Workload } from '../../plan/index.ts';
+import { probesAsked, type Trigger, type Workload } from '../../plan/index.ts';
 import { heldAt, inScaleOf, probesOf } from '../probes.ts';
 
 /** Whether readings alone end a step once all its probes have been read within their goals. */
@@ -18,18 +17,14 @@ export function endsAtProbe(trigger: Trigger): boolean {
   }
 }
 
-/** The probes that a step waits for, one for each goal. */
-export const probesNamed = ({ until }: Step): readonly string[] => readGoals(until).flatMap(probesIn);
-
 /**
  * Whether each probe of a step is read for one goal, and is believed there, so that a reading does just what it was taken for:
- * ends its step. Where not, only the bench can tell what a reading does. (Steps of two components that share a probe are no
- * trouble while they do not run at one time.)
+ * ends its step. Where not, only the bench can tell what a reading does.
  */
 export function readingsAreSimple({ kitchen, components }: Workload): boolean {
   for (const component of components) {
     for (const step of component.steps) {
-      const names = probesNamed(step);
+      const names = probesAsked(step.until);
       if (new Set(names).size < names.length) return false;
       for (const trigger of probesOf(step)) {
         const probe = kitchen.probes?.find(({ name }) => name === trigger.probe) ?? usualProbe(trigger.probe);

@@ -17,10 +17,10 @@ export function playReal(
   out: PlayedRun,
   { replan }: Pick<ToEndOptions, 'replan'> = {},
 ): RehearsalEnd {
-  const { setup, life } = course;
-  const { begunAt } = setup;
+  const { played, life } = course;
+  const { begunAt } = played;
   let leftAt = NaN;
-  const end = rehearseToEnd(setup, seed, {
+  const end = rehearseToEnd(played, seed, {
     ...(life && { life }),
     probes: 'once',
     limit: MOST_EVENTS,
