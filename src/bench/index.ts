@@ -43,4 +43,4 @@ export {
 export { aheadOf } from './ahead.ts';
 export { followsInOven, lookup, ovenOf } from './lookup.ts';
 export { heatWords } from './calls.ts';
-export { endsByClock, expectedLength, probesIn, readGoals } from './triggers.ts';
+export { endsByClock, expectedLength } from './triggers.ts';
