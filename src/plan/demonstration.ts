@@ -52,6 +52,7 @@ export function demonstrationOf(
   const shows = shown.map(({ show }) => show);
   checkOrder(shown, stage);
   const within = told.within ?? known(parseDuration(DEFAULTS.airWithin));
+  checkWithin(told, stage);
   const complete = shows.length > 0 && shows.length === told.shows?.length;
   if (lasts !== undefined && lasts > 0 && lasts <= LONGEST_AIR && complete)
     checkAirTime(shows, lasts, within, stage);
@@ -67,6 +68,14 @@ export function demonstrationOf(
     shows,
     place: keyPlaceIn(tree, 'demonstration'),
   };
+}
+
+function checkWithin({ within, lasts }: DemonstrationWords, { node, report }: Stage): void {
+  const isAll = within !== undefined && lasts !== undefined && lasts > 0 && within >= lasts;
+  if (within !== 0 && !isAll) return;
+  const message =
+    within === 0 ? 'nobody ends to the second' : 'the end may not be as far off as all of it is long';
+  report(problem('bad-length', placeWithin(node, 'within'), message, 'write within: 30 s'));
 }
 
 /** One entry that could be read, and the step that it shows. */
@@ -273,8 +282,14 @@ function checkOrder(shown: readonly Shown[], { report }: Stage): void {
       tooMuch(before.show, show, step.step, report);
       continue;
     }
-    const message = `${step.step.id} is shown after ${before.step.step.id}, which is ${before.step.index === step.index ? 'the same step' : 'a later step'}`;
-    const hint = `put it before line ${before.show.place.line}, or leave it out`;
+    const isSame = before.step.index === step.index;
+    const line = before.show.place.line;
+    const message = isSame
+      ? `${step.step.id} is shown a second time, after line ${line}`
+      : `${step.step.id} is shown after ${before.step.step.id}, which is a later step`;
+    const hint = isSame
+      ? 'leave one of them out, or show first its beginning (first) and then its end (last)'
+      : `put it before line ${line}, or leave it out`;
     report(problem('bad-showing', show.place, message, hint));
   }
 }
