@@ -1,5 +1,5 @@
 import type { StepId } from '../plan/index.ts';
-import type { OvenSetting } from '../planner/index.ts';
+import { AT_ONCE_S, type OvenSetting } from '../planner/index.ts';
 import { earlier, later, plus, secondsBetween, wallClock, type EpochMs } from '../units/index.ts';
 import { notBefore } from './ahead.ts';
 import { thereBy } from './bodies.ts';
@@ -24,8 +24,6 @@ import { expectedAnew, type Watch } from './watch.ts';
 type Running = Extract<StepRun, { state: 'running' }>;
 type Run = Pick<BenchState, 'setup' | 'timetable' | 'components' | 'ovens' | 'probes' | 'spoilt'>;
 
-/** A planned wait shorter than this is no wait: what comes next is called at once, also when the step before ended early. */
-const NO_WAIT_MS = 60_000;
 /** An oven that is later than this is worth a word in any case; one that is less late, if a window breaks or its knob was forgotten. */
 const LATE_OVEN_S = 300;
 /** Less than this is no lateness, and a knob that is turned so late is not forgotten. */
@@ -55,7 +53,8 @@ export function dueStart(
   ];
   // A demonstration goes on air at its time, however early everybody is at their places.
   const goesOnAir = firstShowing(run)?.step === step.id;
-  const isAtOnce = !goesOnAir && sources.length > 0 && plan.start - sources.reduce(later) <= NO_WAIT_MS;
+  const isAtOnce =
+    !goesOnAir && sources.length > 0 && secondsBetween(sources.reduce(later), plan.start) <= AT_ONCE_S;
   const wanted = notBefore(run, placed, available).reduce(later, isAtOnce ? earliest : plan.start);
   const allowed = before && step.within !== undefined ? plus(endOf(before.id), step.within) : wanted;
   return later(earliest, earlier(wanted, allowed));

@@ -10,7 +10,7 @@ import {
   type Showing,
   type Swap,
 } from '../planner/index.ts';
-import { later, plus, secondsBetween, seconds, type EpochMs, type Seconds } from '../units/index.ts';
+import { earlier, later, plus, secondsBetween, seconds, type EpochMs, type Seconds } from '../units/index.ts';
 import type { RunSetup, StageSetup } from './events.ts';
 import { expectedCourse } from './course.ts';
 import { lookup, must, planned, runsOf } from './lookup.ts';
@@ -81,7 +81,7 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
     since: going?.state === 'running' ? going.startedAt : later(now, (next && ready[next]) ?? now),
     ended,
     ready,
-    by: Object.fromEntries(rundown.swaps.flatMap((swap) => latestFor(state, swap))),
+    by: windowsIn(state, rundown),
     lengths: Object.fromEntries(
       rundown.showings.flatMap((each, index) =>
         gone.has(each.step) ? [[each.step, seconds(0)] as const] : chosenLength(each, runs[index]),
@@ -103,10 +103,14 @@ export function stageOf(state: BenchState, now: EpochMs): StageStanding | undefi
 const beginningOf = (run: StepRun): EpochMs | undefined =>
   run.state === 'skipped' ? run.endedAt : 'startedAt' in run ? run.startedAt : undefined;
 
-/** Until when a swap is right for the showing that takes it. */
-function latestFor(state: BenchState, swap: Swap): (readonly [StepId, EpochMs])[] {
-  const { useBy } = windowOf(state, swap);
-  return useBy === undefined ? [] : [[swap.for, useBy]];
+/** Until when the swaps are right, by what takes them. */
+function windowsIn(state: BenchState, { swaps }: StageSetup): Readonly<Record<StepId, EpochMs>> {
+  const found: Record<StepId, EpochMs> = {};
+  for (const swap of swaps) {
+    const { useBy } = windowOf(state, swap);
+    if (useBy !== undefined) found[swap.for] = earlier(useBy, found[swap.for] ?? useBy);
+  }
+  return found;
 }
 
 /** The last step of the work ahead for each swap that is not ready yet. What only rests was ready before. */

@@ -21,12 +21,12 @@ export { eased, waysOut, type Easing, type WayOut, type WaysOutOptions } from '.
 export { limits, type Gain, type LimitLink, type Limits } from './limits.ts';
 export {
   airSteps,
+  AT_ONCE_S,
   cutsFor,
   nextChange,
   outlook,
   paceOf,
   planDemonstration,
-  playAir,
   type AirStep,
   type OnAir,
   type Outlook,

@@ -8,13 +8,15 @@ import {
   type Source,
 } from '../bench/index.ts';
 import type { Step, StepId, Trigger } from '../plan/index.ts';
-import { later, plus, seconds, type EpochMs, type Seconds } from '../units/index.ts';
+import { earlier, later, plus, seconds, type EpochMs } from '../units/index.ts';
 import { between, chance } from './chance.ts';
 import { forgetfulness, forgottenKnob, tiedUntil, type Fault } from './faults.ts';
-import { emptiedAt, freeSince, type Going, type Scene } from './hands.ts';
-import { forgotten, type Life } from './life.ts';
+import { emptiedAt, freeSince, type Going, type Scene, type Shown } from './hands.ts';
+import type { Life } from './life.ts';
+import { delay, type CookManner } from './manner.ts';
 import type { Nature } from './nature.ts';
 import { seenByEye } from './readings.ts';
+import { looksUp, shownFor, turnTo, USUAL_PRESENTER } from './stage/presenter.ts';
 
 /** What happens next in a rehearsal, when, and whether a person or a probe is the cause. (A probe that is read off by hand is the cook's.) */
 export interface Act {
@@ -23,13 +25,7 @@ export interface Act {
   readonly happening: Happening;
 }
 
-/** How soon the cook answers: each answer comes at a delay between the two, all equally likely. */
-export interface CookManner {
-  readonly soonest: Seconds;
-  readonly latest: Seconds;
-}
-
-export const USUAL_MANNER: CookManner = { soonest: seconds(2), latest: seconds(20) };
+export { USUAL_MANNER, type CookManner } from './manner.ts';
 
 /** What a rehearsal is made of. */
 export interface Troupe {
@@ -42,17 +38,6 @@ export interface Troupe {
   readonly life?: Life;
 }
 
-const delay = ({ seed, manner, life }: Troupe, about: string): Seconds =>
-  seconds(
-    between(manner.soonest, manner.latest, chance(seed, 'delay', about)) +
-      (life ? forgotten(life, chance(seed, 'forgets', about), chance(seed, 'forgotten for', about)) : 0),
-  );
-
-/** Before an audience nobody is elsewhere when a showing is over, s. */
-const ON_STAGE_S = 2;
-const onStage = ({ seed }: Troupe, about: string): Seconds =>
-  seconds(ON_STAGE_S * chance(seed, 'on stage', about));
-
 const byCook = (at: EpochMs, happening: Happening): Act => ({ at, source: 'rehearsal', happening });
 
 /** How the cook answers a call; nothing while hands or a tool are wanting. */
@@ -64,8 +49,10 @@ export function answerTo(call: Call, scene: Scene, troupe: Troupe): Act | undefi
       const free = step && freeSince(step, scene);
       if (free === undefined) return undefined;
       const forgotten = forgetfulness(asks.step, troupe.faults, scene.isReplanned);
-      const wait = scene.onView.has(asks.step) ? onStage(troupe, call.key) : delay(troupe, call.key);
-      return answered(call, plus(later(call.due, free), wait + forgotten));
+      const shown = scene.shown.get(asks.step);
+      // Nobody is elsewhere when the next thing is to be shown.
+      if (shown) return answered(call, plus(call.due, turnTo(USUAL_PRESENTER, shown, troupe.seed)));
+      return answered(call, plus(later(call.due, free), delay(troupe, call.key) + forgotten));
     }
     case 'done':
       // What nature ends is ended by `endOf`; only of a rest does the cook choose the moment.
@@ -96,17 +83,41 @@ function restEnd(call: Call, id: StepId, scene: Scene, troupe: Troupe): Act | un
 }
 
 /** When the cook ends a running step that only a person can end: once nature is done with it, and it was noticed. */
-export function endOf(going: Going, { onView }: Scene, troupe: Troupe): Act | undefined {
+export function endOf(going: Going, scene: Scene, troupe: Troupe): Act | undefined {
   const { step, run, attempt } = going;
+  const onView = scene.shown.get(step.id);
+  if (onView) return endOfShowing(going, onView, troupe);
   const seen = seenByEye(going, troupe);
   if (seen !== undefined) return byCook(seen, { kind: 'done', step: step.id, at: seen });
   if (step.length.kind === 'rest' || !endsByHand(step)) return undefined;
-  const wait = onView.has(step.id) ? onStage : delay;
-  const at = plus(
+  const done = plus(
     run.startedAt,
     Math.max(0, troupe.nature.duration(step, attempt) + run.extra) +
-      wait(troupe, `end ${step.id} ${attempt}`),
+      delay(troupe, `end ${step.id} ${attempt}`),
   );
+  const at = earlier(done, fetched(going, scene) ?? done);
+  return byCook(at, { kind: 'done', step: step.id, at });
+}
+
+/** When a copy that is shown while it is still being made is taken for its showing: once it is wanted, and may be. */
+function fetched({ step, run }: Going, { waited }: Scene): EpochMs | undefined {
+  if (!waited?.copies.has(step.id) || step.length.kind === 'rest') return undefined;
+  const usable = plus(run.startedAt, step.length.range.low + run.extra);
+  return later(waited.since, usable);
+}
+
+/** When the presenter goes on. What the clock ends is left to it. */
+function endOfShowing({ step, run, attempt }: Going, shown: Shown, troupe: Troupe): Act | undefined {
+  const { showing } = shown;
+  if (showing.ends === 'clock') return undefined;
+  const { seed, nature } = troupe;
+  const lasts =
+    showing.decides === 'nature'
+      ? seconds(nature.duration(step, attempt) + run.extra)
+      : shownFor(USUAL_PRESENTER, showing, seconds(showing.length.usual + run.extra), seed);
+  // Where the last press was for the showing before, the turn to this one is part of it.
+  const turn = shown.isCalled ? 0 : turnTo(USUAL_PRESENTER, shown, seed);
+  const at = plus(run.startedAt, turn + lasts);
   return byCook(at, { kind: 'done', step: step.id, at });
 }
 
@@ -143,20 +154,20 @@ export function untied(act: Act, now: EpochMs, troupe: Troupe): Act {
   return { ...act, at, happening: 'at' in happening ? { ...happening, at } : happening };
 }
 
-/** A presenter looks at the clock some seconds into a showing, and then takes the one cut or stretch that is offered. */
-export function changeOnAir(state: BenchState, troupe: Troupe): Act | undefined {
+/** A presenter looks at the clock once in a showing, some seconds into it, and takes what is offered, one after the other. */
+export function changeOnAir(state: BenchState, { seed }: Troupe): Act | undefined {
   const stage = state.setup.rundown && stageOf(state, state.time);
   if (stage?.phase !== 'on air' || !stage.isGoing) return undefined;
-  const showing = stage.rundown.showings[stage.onAir.showing];
-  const look = plus(stage.onAir.since, LOOKS_UP_S + onStage(troupe, `looks up ${showing?.step}`));
-  const last = state.history.findLast(({ kind }) => kind === 'length');
-  if (last && last.time >= look) return undefined;
+  const { showings } = stage.rundown;
+  const showing = showings[stage.onAir.showing];
+  if (!showing) return undefined;
+  const look = plus(stage.onAir.since, looksUp(showing, seed));
+  if (look < state.time) return undefined;
   const seen = stageOf(state, look);
   const change = seen?.phase === 'on air' ? seen.change : undefined;
-  const step = stage.rundown.showings.find((each) => each.step === change?.showing)?.step;
+  const step = showings.find((each) => each.step === change?.showing)?.step;
   return change && step ? byCook(look, { kind: 'length', step, length: change.to }) : undefined;
 }
-const LOOKS_UP_S = 3;
 
 /** The cook hears an alarm out after a moment; what it asks for is left to the calls. */
 export function hearing(alarm: Alarm, troupe: Troupe): Act | undefined {

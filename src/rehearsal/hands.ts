@@ -1,5 +1,6 @@
-import type { BenchState, StepRun } from '../bench/index.ts';
+import { lastAhead, leftOut, type BenchState, type StageSetup, type StepRun } from '../bench/index.ts';
 import type { Kitchen, Step, StepId } from '../plan/index.ts';
+import type { Showing } from '../planner/index.ts';
 import { epochMs, later, type EpochMs } from '../units/index.ts';
 
 type Running = Extract<StepRun, { state: 'running' }>;
@@ -22,8 +23,25 @@ export interface Scene {
   readonly ovenOf: ReadonlyMap<StepId, string>;
   /** Whether a new timetable was taken on the way. */
   readonly isReplanned: boolean;
-  /** Steps that an audience sees, where the run is a demonstration. */
-  readonly onView: ReadonlySet<StepId>;
+  /** What an audience sees, where the run is a demonstration. */
+  readonly shown: ReadonlyMap<StepId, Shown>;
+  /** The showing that should be going, and cannot begin yet. */
+  readonly waited?: Waited;
+}
+
+interface Waited {
+  readonly since: EpochMs;
+  /** The work ahead that it cuts short: a copy that is shown before its step is over. */
+  readonly copies: ReadonlySet<StepId>;
+}
+
+/** A showing as its presenter sees it. */
+export interface Shown {
+  readonly showing: Showing;
+  /** It is the first: everybody is turned to it. */
+  readonly isFirst: boolean;
+  /** Whether it began, or would begin, with a press of its own, and not with the one that ended the showing before it. */
+  readonly isCalled: boolean;
 }
 
 interface Use {
@@ -57,18 +75,58 @@ export function sceneOf(state: BenchState, steps: ReadonlyMap<StepId, Step>): Sc
     state.timetable.steps.flatMap(({ step, oven }) => (oven === undefined ? [] : [[step, oven] as const])),
   );
   const { workload, rundown } = state.setup;
-  const onView = new Set(rundown?.showings.map(({ step }) => step));
-  return { kitchen: workload.kitchen, going, held, ended, ovenOf, isReplanned, onView };
+  const shown = rundown ? shownIn(rundown.showings, state) : NOTHING_SHOWN;
+  const waited = rundown && waitedFor(rundown, state);
+  const common = { kitchen: workload.kitchen, going, held, ended, ovenOf, isReplanned, shown };
+  return waited ? { ...common, waited } : common;
+}
+
+function waitedFor({ showings, swaps }: StageSetup, state: BenchState): Waited | undefined {
+  const gone = leftOut(state);
+  const runs = runsIn(state);
+  const isOver = ({ step }: Showing): boolean => gone.has(step) || 'endedAt' in (runs.get(step) ?? {});
+  const next = showings.find((showing) => !isOver(showing));
+  const ends = showings.flatMap(({ step }) => {
+    const run = runs.get(step);
+    return run && 'endedAt' in run ? [run.endedAt] : [];
+  });
+  const [first, ...others] = ends;
+  if (!next || first === undefined || runs.get(next.step)?.state !== 'waiting') return undefined;
+  const copies = swaps.flatMap((swap) =>
+    swap.for === next.step && swap.state.kind === 'inside' ? (lastAhead(state, swap) ?? []) : [],
+  );
+  return { since: others.reduce(later, first), copies: new Set(copies) };
+}
+
+const runsIn = ({ components }: BenchState): ReadonlyMap<StepId, StepRun> =>
+  new Map(components.flatMap(({ steps }) => steps.map((run) => [run.step, run] as const)));
+
+const NOTHING_SHOWN: Scene['shown'] = new Map();
+
+function shownIn(showings: readonly Showing[], state: BenchState): Scene['shown'] {
+  const runs = runsIn(state);
+  let ended: EpochMs | undefined;
+  return new Map(
+    showings.map((showing, index) => {
+      const run = runs.get(showing.step);
+      const isCalled = run === undefined || !('startedAt' in run) || run.startedAt !== ended;
+      if (run && 'endedAt' in run) ended = run.endedAt;
+      return [showing.step, { showing, isFirst: index === 0, isCalled }] as const;
+    }),
+  );
 }
 
 /**
  * Since when the cook has had hands and tools for a step; nothing while something has to end first. Whether the oven
- * can take it is the bench's to say: it raises no call before.
+ * can take it is the bench's to say: it raises no call before. Whoever is before an audience is not who works behind.
  */
 export function freeSince(step: Step, scene: Scene): EpochMs | undefined {
   if (!handsAreFree(step, scene) || !toolsAreFree(step, scene)) return undefined;
   return scene.ended
-    .filter((other) => other.step.hands === 'busy' || sharesTool(step, other.step))
+    .filter(
+      (other) =>
+        (other.step.hands === 'busy' && !scene.shown.has(other.step.id)) || sharesTool(step, other.step),
+    )
     .reduce((latest, { at }) => later(latest, at), epochMs(0));
 }
 

@@ -2,7 +2,8 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { tempFolder } from '../support/folder.ts';
-import { startThirdhand, thirdhand } from '../support/program.ts';
+import { PROGRAM, startThirdhand, thirdhand } from '../support/program.ts';
+import { openTerminal } from '../support/terminal.ts';
 import { until } from '../support/until.ts';
 
 /** Four minutes before an audience: biscuits that are cut on stage, and plates that were filled before. */
@@ -114,6 +115,21 @@ describe('a plan with a demonstration', () => {
       lasts: 240,
       within: 20,
     });
+  });
+
+  test('on a terminal rehearse says how far it is; Ctrl-C gives what there is', async () => {
+    const file = join(tempFolder(), 'four.yaml');
+    writeFileSync(file, PLAN);
+    const terminal = openTerminal(process.execPath, [PROGRAM, 'rehearse', file, '--runs', '99999'], {
+      columns: 120,
+      rows: 60,
+    });
+    await terminal.until((text) => /evenings, [1-9]\d* %/.test(text), 'some evenings', 20_000);
+    terminal.type('\u0003');
+    const { exitCode } = await terminal.ended;
+    expect(exitCode).toBe(130);
+    expect(terminal.written()).toMatch(/With 95 % it ends within/);
+    expect(terminal.written()).toMatch(/stopped after \d{3,5} of 99999 evenings/);
   });
 
   test('rehearse --watch --plain plays one on the bench', async () => {

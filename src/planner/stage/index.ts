@@ -1,4 +1,4 @@
-export { airSteps, playAir, type AirStep } from './on-air.ts';
+export { airSteps, AT_ONCE_S, type AirStep } from './on-air.ts';
 export { cutsFor, nextChange, type Change as StageChange } from './cuts.ts';
 export { outlook, type OnAir, type Outlook, type Pace, type Slot } from './outlook.ts';
 export { paceOf } from './pace.ts';

@@ -15,15 +15,18 @@ export interface AirStep {
   readonly step: Step;
   /** The index of the showing that it is; undefined off view. */
   readonly showing: number | undefined;
-  /** Indexes of steps that must be over before it begins, and how long before. */
-  readonly follows: readonly { readonly index: number; readonly lag: Seconds }[];
-  /** How long after going on air it begins at the earliest, where nothing that it follows is on air itself. */
+  /** Indexes of steps that must be over before it begins, and how long before; `isNeed`: not only for a hand or an oven. */
+  readonly follows: readonly { readonly index: number; readonly lag: Seconds; readonly isNeed: boolean }[];
+  /** When it is planned to begin, after going on air; before that where it is less than nothing: then `usual` is what is left of it. */
+  readonly starts: Seconds;
+  /** How long after going on air it begins at the earliest: when it is planned, where it is planned to wait, or nothing that it follows is on air. */
   readonly notBefore: Seconds;
-  /** It was begun before, so that `usual` is what is left of it. */
-  readonly isBegun: boolean;
   /** As planned: a rest, the least it may be. */
   readonly usual: Seconds;
 }
+
+/** A planned wait shorter than this is none: what comes next is done at once, also when what it follows ended early; s. */
+export const AT_ONCE_S = 60;
 
 /**
  * What happens in the time on air as a network of steps, each after those it follows. A step follows the one before it in its
@@ -38,6 +41,7 @@ export function airSteps({ begins, showings, jobs, workload, timetable }: Rundow
   const showingOf = new Map(showings.map(({ step }, index) => [step, index]));
   // What ends when it begins comes first where something of no length begins at the same moment.
   const planned = timetable.steps.filter(({ end }) => end > begins).toSorted((a, b) => a.start - b.start);
+  const endOf = new Map(timetable.steps.map(({ step, end }) => [step, end]));
   const placeOf = new Map(planned.map(({ step }, index) => [step, index]));
   const earlierJob = new Map(
     (['presenter', 'helper'] as const).flatMap((who) => {
@@ -58,23 +62,29 @@ export function airSteps({ begins, showings, jobs, workload, timetable }: Rundow
     const { step, before } = found;
     const showing = showingOf.get(id);
     const previous = showing === undefined ? undefined : showings[showing - 1]?.step;
-    const known = [...step.needs, earlierJob.get(id), ovenBefore(index), previous];
-    const follows = [
+    const needed = [
       ...(before ? [{ id: before.id, lag: step.after }] : []),
-      ...known.flatMap((each) => (each === undefined ? [] : [{ id: each, lag: seconds(0) }])),
-    ].flatMap(({ id: other, lag }) => {
+      ...step.needs.map((need) => ({ id: need, lag: seconds(0) })),
+    ];
+    const others = [earlierJob.get(id), ovenBefore(index), previous];
+    const follows = [
+      ...needed.map((each) => ({ ...each, isNeed: true })),
+      ...others.flatMap((each) => (each === undefined ? [] : [{ id: each, lag: seconds(0), isNeed: false }])),
+    ].flatMap(({ id: other, ...rest }) => {
       const place = placeOf.get(other);
-      return place === undefined || place >= index ? [] : [{ index: place, lag }];
+      return place === undefined || place >= index ? [] : [{ index: place, ...rest }];
     });
-    const notBefore = follows.length > 0 ? 0 : Math.max(0, secondsBetween(begins, start));
-    const isBegun = start < begins;
+    const possible = needed.map(({ id: other, lag }) => plus(endOf.get(other) ?? start, lag));
+    const isAtOnce = possible.length > 0 && secondsBetween(possible.reduce(later), start) <= AT_ONCE_S;
+    const starts = secondsBetween(begins, start);
+    const waits = showing === undefined && !isAtOnce;
     return [
       {
         step,
         showing,
         follows,
-        isBegun,
-        notBefore: seconds(notBefore),
+        starts,
+        notBefore: seconds(waits ? Math.max(0, starts) : 0),
         usual: usualOf(step, start, end, begins),
       },
     ];
@@ -85,19 +95,4 @@ export function airSteps({ begins, showings, jobs, workload, timetable }: Rundow
 function usualOf({ length }: Step, start: EpochMs, end: EpochMs, begins: EpochMs): Seconds {
   const enough = length.kind === 'rest' ? plus(start, length.atLeast) : end;
   return seconds(Math.max(0, secondsBetween(later(start, begins), earlier(enough, end))));
-}
-
-/** When each step begins and ends if each takes so long: as soon as what it follows is over. */
-export function playAir(
-  air: readonly AirStep[],
-  begun: EpochMs,
-  lengthOf: (index: number, start: EpochMs) => Seconds,
-): { readonly start: EpochMs; readonly end: EpochMs }[] {
-  const played: { start: EpochMs; end: EpochMs }[] = [];
-  for (const [index, { follows, notBefore }] of air.entries()) {
-    let start = plus(begun, notBefore);
-    for (const { index: other, lag } of follows) start = later(start, plus(played[other]?.end ?? start, lag));
-    played.push({ start, end: plus(start, lengthOf(index, start)) });
-  }
-  return played;
 }

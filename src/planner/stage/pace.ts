@@ -42,7 +42,7 @@ function waitsOf(air: readonly AirStep[]): Map<number, OffView[]> {
     const reached = new Map<number, Seconds>();
     const reach = (showing: number, after: number): void =>
       void reached.set(showing, seconds(Math.max(after, reached.get(showing) ?? 0)));
-    if (step.follows.length === 0) reach(-1, step.notBefore);
+    if (step.follows.length === 0 || step.notBefore > 0) reach(-1, step.notBefore);
     for (const { index, lag } of step.follows) {
       const showing = air[index]?.showing;
       if (showing !== undefined) reach(showing, lag);

@@ -1,6 +1,8 @@
 import type { Showing } from '../../planner/index.ts';
 import { seconds, type DurationRange, type Seconds } from '../../units/index.ts';
 import { between, chance, triangular } from '../chance.ts';
+import { LIFELIKE, type Life } from '../life.ts';
+import { USUAL_MANNER, type CookManner } from '../manner.ts';
 
 /** How a presenter keeps time. Guesses until somebody has taken them with a watch; each can be set to nothing. */
 export interface Presenter {
@@ -8,20 +10,31 @@ export interface Presenter {
   readonly keeps: DurationRange;
   /** From one showing to the next: a swap is reached for, the camera turns. All equally likely. */
   readonly turns: { readonly least: Seconds; readonly most: Seconds };
-  /** How soon the helper is at it, once it can be begun. All equally likely. */
-  readonly helper: { readonly least: Seconds; readonly most: Seconds };
+  /** How soon what is to be done off view is done, by the helper or by the presenter. */
+  readonly behind: CookManner;
+  /** What evenings are like. */
+  readonly life: Life;
 }
 
 export const USUAL_PRESENTER: Presenter = {
   keeps: { low: seconds(0.9), usual: seconds(1), high: seconds(1.25) },
   turns: { least: seconds(1), most: seconds(4) },
-  helper: { least: seconds(2), most: seconds(20) },
+  behind: USUAL_MANNER,
+  life: LIFELIKE,
 };
 
 /** How long the turn to a showing takes; none before the first. */
-export function turnTo({ turns }: Presenter, { step }: Showing, index: number, seed: number): Seconds {
-  return index === 0 ? seconds(0) : between(turns.least, turns.most, chance(seed, 'turn', step));
+export function turnTo(
+  { turns }: Presenter,
+  { showing, isFirst }: { readonly showing: Pick<Showing, 'step'>; readonly isFirst: boolean },
+  seed: number,
+): Seconds {
+  return isFirst ? seconds(0) : between(turns.least, turns.most, chance(seed, 'turn', showing.step));
 }
+
+/** How long after it has begun a presenter looks at the clock. */
+export const looksUp = ({ step }: Pick<Showing, 'step'>, seed: number): Seconds =>
+  between(seconds(3), seconds(5), chance(seed, 'looks up', step));
 
 /**
  * What a showing that the presenter decides comes to if it is meant to last so long: whole seconds. One that the clock ends lasts
@@ -31,7 +44,3 @@ export function shownFor({ keeps }: Presenter, showing: Showing, meant: Seconds,
   if (showing.ends === 'clock') return meant;
   return seconds(Math.round(meant * triangular(keeps, chance(seed, 'presenter', showing.step))));
 }
-
-/** How long it takes the helper to begin. */
-export const helperBegins = ({ helper }: Presenter, step: string, seed: number): Seconds =>
-  between(helper.least, helper.most, chance(seed, 'helper', step));

@@ -3,7 +3,8 @@ import { cutsFor, type Rundown, type StageChange } from '../../planner/index.ts'
 import { plus, seconds, type EpochMs, type Seconds } from '../../units/index.ts';
 import { wilson, type Chance } from '../report/chances.ts';
 import { beforeOf, playBefore, type BeforeAir } from './before.ts';
-import { playEvening, showOf, type Evening, type Show } from './evening.ts';
+import { playEvening, type Evening } from './evening.ts';
+import { showOf, type Show } from './show.ts';
 import { USUAL_PRESENTER, type Presenter } from './presenter.ts';
 import { count, quantile, total, type Quantile, type Tally } from './tally.ts';
 

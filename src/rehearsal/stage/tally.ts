@@ -13,7 +13,10 @@ export function total(tally: Tally, is: (value: number) => boolean = () => true)
   return sum;
 }
 
-/** A figure below which a share of the evenings lie, and between what it lies itself with 95 % confidence. */
+/**
+ * A figure below which a share of the evenings lie, and between what it lies itself with 95 % confidence: an end that so few
+ * evenings cannot tell is infinite.
+ */
 export interface Quantile {
   readonly value: number;
   readonly low: number;
@@ -29,7 +32,9 @@ export function quantile(tally: Tally, share: number): Quantile {
   const values = [...tally].toSorted(([a], [b]) => a - b);
   const all = total(tally);
   const at = (rank: number): number => {
-    let left = Math.max(1, Math.ceil(rank));
+    if (all > 0 && rank > all) return Infinity;
+    if (all > 0 && rank < 1) return -Infinity;
+    let left = Math.ceil(rank);
     for (const [value, often] of values) {
       left -= often;
       if (left <= 0) return value;
@@ -37,5 +42,5 @@ export function quantile(tally: Tally, share: number): Quantile {
     return values.at(-1)?.[0] ?? 0;
   };
   const [middle, half] = [all * share, Z * Math.sqrt(all * share * (1 - share))];
-  return { value: at(middle), low: at(middle - half), high: at(middle + half + 1) };
+  return { value: at(Math.max(1, middle)), low: at(middle - half), high: at(middle + half + 1) };
 }

@@ -6,6 +6,7 @@ import {
   roughly,
   seconds,
   secondsBetween,
+  type DurationRange,
   type EpochMs,
 } from '../../units/index.ts';
 import type { Chance } from '../report/chances.ts';
@@ -48,7 +49,11 @@ function endLines({ title, lasts, within }: Rundown, { asPlanned, withCuts, runs
 const length95 = ({ off95 }: Ending): string => `${span(off95.value)}${error(off95)}`;
 
 /** Where a figure is uncertain by over a second, the ends between which it lies. */
-const error = ({ low, high }: Quantile): string => (high - low > 2 ? ` (${span(low)} to ${span(high)})` : '');
+function error({ low, high }: Quantile, words = span): string {
+  if (high - low <= 2) return '';
+  if (high === Infinity) return low === -Infinity ? ' (too few to tell)' : ` (${words(low)} or more)`;
+  return low === -Infinity ? ` (${words(high)} or less)` : ` (${words(low)} to ${words(high)})`;
+}
 
 const span = (length: number): string => roughly(seconds(Math.abs(length)));
 
@@ -122,7 +127,7 @@ function beforeLines(rundown: Rundown, { before }: StageReport): string[] {
   const often = last.filter(({ share }) => share >= OFTEN_LAST).slice(0, 3);
   const end = !Number.isFinite(late95.value)
     ? 'with 95 % it is never done'
-    : `with 95 % it ${late95.value > 0 ? `is at most ${span(late95.value)} late` : `has ${span(late95.value)} in hand`}`;
+    : `with 95 % it ${late95.value > 0 ? `is at most ${span(late95.value)} late` : `has ${span(late95.value)} in hand`}${error(late95, late95.value > 0 && late95.low > 0 ? span : lateWords)}`;
   return [
     `The work before is all done in time in ${chance(ready)}; ${end}, unless new timetables help.`,
     ...(ready.share < 1 && often.length > 0
@@ -133,6 +138,8 @@ function beforeLines(rundown: Rundown, { before }: StageReport): string[] {
     `  (${runs === 1 ? 'rehearsed once' : `rehearsed ${runs} times`}; above, all of it is taken to be done)`,
   ];
 }
+
+const lateWords = (by: number): string => `${span(by)} ${by > 0 ? 'late' : 'in hand'}`;
 
 function swapLines(rundown: Rundown, { swaps, broken }: StageReport): string[] {
   const nameOf = namesIn(rundown);
@@ -148,12 +155,16 @@ function swapLines(rundown: Rundown, { swaps, broken }: StageReport): string[] {
   ];
 }
 
-function gotLines({ runs, seed }: StageReport, { keeps, turns, helper }: Presenter): string[] {
+function gotLines({ runs, seed }: StageReport, { keeps, turns, behind, life }: Presenter): string[] {
   const percent = (share: number): string => `${Math.round(share * 100)}`;
+  const shares = ({ low, usual, high }: DurationRange): string =>
+    `${percent(low)} to ${percent(high)} % (mostly ${percent(usual)} %)`;
+  const { least, most } = life.forgottenFor;
   return [
     `How this was got: ${runs === 1 ? `one evening, seed ${seed}` : `${runs} evenings, seeds ${seed} to ${seed + runs - 1}`}. In brackets: where the true figure lies with 95 %.`,
     'Lengths that nature decides are drawn from the ranges of the plan, which are your own guess until records replace them.',
-    `It is a guess, too, that a presenter takes ${percent(keeps.low)} to ${percent(keeps.high)} % of what was meant, mostly ${percent(keeps.usual)} %, turns to the next`,
-    `thing in ${turns.least} to ${turns.most} s, and that the helper is at it in ${helper.least} to ${helper.most} s.`,
+    `Guesses, too: two steps of an evening go together by ${life.day}, two bakes in an oven by ${Math.round((life.day + life.oven) * 100) / 100}; a presenter`,
+    `takes ${shares(keeps)} of what was meant, and ${turns.least} to ${turns.most} s to turn to the next thing;`,
+    `off view somebody is at it after ${behind.soonest} to ${behind.latest} s, and ${percent(life.forgets)} % of presses are forgotten for ${formatDuration(least)} to ${formatDuration(most)}.`,
   ];
 }

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
-import { airSteps, nextChange, outlook, paceOf, playAir, type OnAir } from '../../../src/planner/index.ts';
-import { plus, secondsBetween } from '../../../src/units/index.ts';
+import { nextChange, outlook, paceOf, type OnAir } from '../../../src/planner/index.ts';
+import { plus } from '../../../src/units/index.ts';
 import { lantern, ON_AIR } from '../../support/small-rundown.ts';
 
 const opening: OnAir = { now: ON_AIR, begun: ON_AIR, showing: 0, since: ON_AIR, lengths: {} };
@@ -30,12 +30,6 @@ test('as it is planned, it ends in time and nothing is waited for', () => {
   const going = outlook(paceOf(lantern), opening);
   expect(going.over).toBe(0);
   expect(going.slots.map(({ start }) => start)).toEqual(lantern.showings.map(({ start }) => start));
-  const played = playAir(
-    airSteps(lantern),
-    ON_AIR,
-    (index) => airSteps(lantern)[index]?.usual ?? lantern.lasts,
-  );
-  expect(Math.max(...played.map(({ end }) => secondsBetween(ON_AIR, end)))).toBe(480);
 });
 
 test('what is cut before the oven is done gives nothing: the cut that helps comes after it', () => {
