@@ -15,6 +15,8 @@ export interface StageJson {
   readonly lasts: number;
   readonly within: number;
   readonly helper: boolean;
+  /** False: there may be a way with fewer swaps, or less work before, that was not tried. */
+  readonly proven: boolean;
   readonly ovens: { readonly onStage: readonly string[]; readonly behind: readonly string[] };
   readonly showings: readonly ShowingJson[];
   /** Everything that happens on air, in words, as the rundown has it. */
@@ -86,7 +88,7 @@ export interface SwapJson {
 
 /** All papers of a demonstration as plain data with a stable form. */
 export function stageJson(rundown: StageRundown): StageJson {
-  const { title, begins, ends, lasts, within, helper, ovens } = rundown;
+  const { title, begins, ends, lasts, within, helper, proven, ovens } = rundown;
   return {
     version: 1,
     title,
@@ -95,6 +97,7 @@ export function stageJson(rundown: StageRundown): StageJson {
     lasts,
     within,
     helper,
+    proven,
     ovens,
     showings: rundown.showings.map((showing) => showingJson(rundown, showing)),
     script: scriptOf(rundown).rows.map((row) => ({ ...row, at: iso(row.at), end: iso(row.end) })),

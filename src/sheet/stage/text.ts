@@ -56,6 +56,7 @@ export function headWords({
   helper,
   ovens,
   workload,
+  proven,
 }: StageRundown): string[] {
   const zone = workload.kitchen.timeZone;
   const places = [
@@ -66,6 +67,7 @@ export function headWords({
     title,
     `on air ${dayAndClock(begins, zone)} to ${clockFrom(ends, begins, zone)}, ${formatDuration(lasts)}; the end may be ${formatDuration(within)} off`,
     [helper ? 'with a helper' : 'without a helper', ...places].join('; '),
+    ...(proven ? [] : ['there may be a way with fewer swaps or less work before: not all were tried']),
   ];
 }
 

@@ -30,6 +30,15 @@ describe('the papers of a demonstration', () => {
     expect(text).toBe(golden('lantern.md', text));
   });
 
+  test('where not every way could be tried, it says that there may be a better one', () => {
+    const words = 'there may be a way with fewer swaps or less work before: not all were tried';
+    const found: Rundown = { ...lantern, proven: false };
+    expect(stageText(found, 'rundown').join('')).toContain(`  ${words}\n`);
+    expect(stageMarkdown(found, 'rundown')).toContain(`- ${words}\n`);
+    expect([stageJson(found).proven, stageJson(lantern).proven]).toEqual([false, true]);
+    expect(all(lantern)).not.toContain(words);
+  });
+
   test('as JSON, which says the same', () => {
     const json = stageJson(lantern);
     expect(JSON.parse(JSON.stringify(json))).toEqual(json);
