@@ -86,13 +86,17 @@ export function ovenViews(
   const lookup = lookupIn(state.setup.workload);
   return state.ovens.map((run) => {
     const wanted = demandsOn(run.oven, state, times);
-    const heats = distinctHeats([run.heat, ...wanted.map((demand) => demand.heat)]);
+    const { asked, ahead } = askedLine(run, wanted, state, axis, now);
+    const heats = distinctHeats([
+      run.heat,
+      ...wanted.map((demand) => demand.heat),
+      ...asked.map(({ heat }) => heat),
+    ]);
     const level = (heat: OvenHeat): number =>
       Math.max(
         0,
         heats.findIndex((each) => sameHeat(each, heat)),
       );
-    const { asked, ahead } = askedLine(run, wanted, state, axis, now);
     const forecast = forecastView(state, projection, run.oven, now);
     const opened = lastOpening(state, run, now);
     return {
@@ -178,6 +182,11 @@ function distinctHeats(heats: readonly OvenHeat[]): OvenHeat[] {
   return kept.toSorted((a, b) => warmth(a) - warmth(b));
 }
 
+const OFF: OvenHeat = { kind: 'off' };
+
+const turnsOffNow = (state: BenchState, { oven }: OvenRun): boolean =>
+  state.calls.some(({ asks }) => asks.kind === 'oven set' && asks.oven === oven && asks.heat.kind === 'off');
+
 /** What the knob says over time: as it stands now, and before each later demand as much earlier as the timetable has it. */
 function askedLine(
   run: OvenRun,
@@ -190,8 +199,12 @@ function askedLine(
   /** The turns that are still to come. */
   readonly ahead: readonly TurnAhead[];
 } {
+  const { settings } = state.timetable;
+  const isOff = new Set(settings.filter(({ heat }) => heat.kind === 'off').map(({ step }) => step));
   const leads = new Map(
-    state.timetable.settings.map((setting) => [setting.step, secondsBetween(setting.hotBy, setting.at)]),
+    settings.flatMap(({ step, hotBy, at, heat }) =>
+      heat.kind === 'off' ? [] : [[step, secondsBetween(hotBy, at)]],
+    ),
   );
   const past = wanted.filter((demand) => demand.stretch.state === 'past');
   const turns: TurnAhead[] = [];
@@ -199,13 +212,18 @@ function askedLine(
     if (stretch.start < run.setAt) turns.push({ at: stretch.start, heat });
   turns.push({ at: run.setAt, heat: run.heat });
   let latest = now;
-  for (const { stretch, heat } of wanted) {
-    if (stretch.state !== 'ahead') continue;
-    const at = plus(stretch.start, leads.get(stretch.step.id) ?? 0);
+  const turn = (at: EpochMs, heat: OvenHeat): void => {
     // A turn still to come cannot lie in the past, nor before the turn that comes ahead of it.
     latest = at > latest ? at : latest;
     if (!sameHeat(turns.at(-1)?.heat ?? heat, heat)) turns.push({ at: latest, heat });
+  };
+  for (const { stretch, heat } of wanted) {
+    if (stretch.state === 'ahead') turn(plus(stretch.start, leads.get(stretch.step.id) ?? 0), heat);
+    // With the last load out it is turned off.
+    if (stretch.state !== 'past' && heat.kind === 'at' && isOff.has(stretch.step.id)) turn(stretch.end, OFF);
   }
+  // So it would have been already, and that is called now.
+  if (turnsOffNow(state, run)) turn(now, OFF);
   const asked = turns.flatMap(({ at, heat }, index) => {
     const end = turns[index + 1]?.at ?? axis.to;
     const from = columnOf(axis, at);
