@@ -22,7 +22,7 @@ export { answer, apply, nextDeadline, project, replay } from './bench.ts';
 export { begin } from './carry.ts';
 export { describe, undoable } from './undo.ts';
 export { mermaid } from './chart.ts';
-export { ifServiceMoved } from './service-moves.ts';
+export { ifServiceMoved, toldLater } from './service-moves.ts';
 export { isServed } from './service.ts';
 export { progressOf } from './progress.ts';
 export { happeningOf, wantsReplan } from './replanning.ts';

@@ -1,6 +1,9 @@
-import { roughly, seconds, secondsBetween, wallClock, type EpochMs } from '../units/index.ts';
+import type { StepId } from '../plan/index.ts';
+import type { Timetable } from '../planner/index.ts';
+import { plus, roughly, seconds, secondsBetween, wallClock, type EpochMs } from '../units/index.ts';
 import { acted, refused, type Acted } from './acted.ts';
 import type { BenchEvent, ServiceMove } from './events.ts';
+import { lookup, must, runsOf } from './lookup.ts';
 import { misfit, takeTimetable } from './replanning.ts';
 import { isServed, services } from './service.ts';
 import type { BenchState } from './state.ts';
@@ -37,6 +40,39 @@ export function moveService(state: BenchState, { plan, to, also = [], timetable,
 export function ifServiceMoved(state: BenchState, moves: readonly ServiceMove[], now: EpochMs): Acted {
   const why = whyNot(state, moves, now);
   return why === undefined ? acted(withServices(state, moves)) : refused(why);
+}
+
+/**
+ * What was told, with everything of the moved plans that has not begun as much later as their service is, and rests that go on
+ * until then as much longer: what a cook would do whose guests are late. Whether that breaks a rule is the planner's to say.
+ * The timetable itself where no service is moved to a later time.
+ */
+export function toldLater(state: BenchState, moves: readonly ServiceMove[]): Timetable {
+  const { timetable, setup } = state;
+  const { placed } = lookup(setup.workload);
+  const runs = runsOf(state);
+  const byPlan = new Map(
+    moves.map(({ plan, to }) => [plan, secondsBetween(timetable.service[plan] ?? to, to)] as const),
+  );
+  const shift = (step: StepId): number => Math.max(0, byPlan.get(must(placed, step).component.plan) ?? 0);
+  if (timetable.steps.every(({ step }) => shift(step) === 0)) return timetable;
+  const steps = timetable.steps.map((planned) => {
+    const { state: stands } = must(runs, planned.step);
+    const by = shift(planned.step);
+    if (stands === 'waiting')
+      return { ...planned, start: plus(planned.start, by), end: plus(planned.end, by) };
+    const rests = stands === 'running' && must(placed, planned.step).step.length.kind === 'rest';
+    return rests ? { ...planned, end: plus(planned.end, by) } : planned;
+  });
+  const settings = timetable.settings.map((setting) => {
+    const by = must(runs, setting.step).state === 'waiting' ? shift(setting.step) : 0;
+    return { ...setting, at: plus(setting.at, by), hotBy: plus(setting.hotBy, by) };
+  });
+  return {
+    ...timetable,
+    steps: steps.toSorted((a, b) => a.start - b.start),
+    settings: settings.toSorted((a, b) => a.at - b.at),
+  };
 }
 
 function withServices(state: BenchState, moves: readonly ServiceMove[]): BenchState {

@@ -1,6 +1,7 @@
-import { ifServiceMoved, progressOf, type BenchState, type ServiceMove } from '../bench/index.ts';
+import { ifServiceMoved, progressOf, toldLater, type BenchState, type ServiceMove } from '../bench/index.ts';
 import { threadReplanner, type Replanner } from '../keeper/index.ts';
 import type { Workload } from '../plan/index.ts';
+import { asHappened, changesBetween, type Progress, type ReplanResult } from '../planner/index.ts';
 import type { EpochMs } from '../units/index.ts';
 import type { MoveAnswer } from '../view/index.ts';
 
@@ -25,13 +26,18 @@ export function openSupposing(begin: () => Replanner): Supposing {
       const { promise, resolve } = Promise.withResolvers<MoveAnswer>();
       const moved = ifServiceMoved(state, moves, now);
       if (!moved.ok) return Promise.resolve({ kind: 'failed' });
+      // Where service is later, what is still to come is best as much later, and what was told is only second best.
+      const told = toldLater(state, moves);
+      const asked = { ...moved.state.timetable, steps: told.steps, settings: told.settings };
+      const progress = progressOf({ ...moved.state, timetable: asked }, now);
       next = () => {
         isAsking = true;
         next = undefined;
         replanner ??= begin();
-        replanner.ask(progressOf(moved.state, now), (answer) => {
+        replanner.ask(progress, (answer) => {
           isAsking = false;
-          resolve(answer.kind === 'failed' ? { kind: 'failed' } : answer);
+          if (answer.kind === 'failed') resolve({ kind: 'failed' });
+          else resolve(told === state.timetable ? answer : comparedWith(state, progress, answer));
           next?.();
         });
       };
@@ -40,4 +46,18 @@ export function openSupposing(begin: () => Replanner): Supposing {
     },
     close: () => replanner?.close(),
   };
+}
+
+/** An answer to what was to be later, as what differs from what the cook was told. */
+function comparedWith(
+  { setup, timetable: told }: BenchState,
+  progress: Progress,
+  answer: ReplanResult,
+): MoveAnswer {
+  if (answer.kind !== 'as told' && answer.kind !== 'proposal') return answer;
+  const timetable = answer.kind === 'proposal' ? answer.timetable : asHappened(progress);
+  const changes = changesBetween(setup.workload, { ...progress, told }, timetable);
+  return answer.kind === 'proposal'
+    ? { ...answer, changes }
+    : { kind: 'proposal', timetable, changes, serviceMoved: [], broken: [] };
 }

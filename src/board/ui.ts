@@ -123,7 +123,7 @@ export function promptWords(prompt: Prompt): string {
       return `set ${prompt.name} aside: a figure from the list   Esc no`;
     case 'quiet':
       return prompt.left === ''
-        ? 'quiet for?  1 10 min  3 30 min  6 1 h   try a sound: h high m medium l low   Esc no'
+        ? 'quiet for?  1 10 min  3 30 min  6 1 h   sounds: h high m medium l low   Esc no'
         : `quiet for ${prompt.left} more   0 sound again   1 10 min  3 30 min  6 1 h   Esc no`;
     case 'whose guests':
       return `whose guests?  ${choices(prompt.names)}   0 all   Esc no`;

@@ -1,4 +1,4 @@
-import type { Step, StepId, Workload } from '../plan/index.ts';
+import { componentNames, type Step, type StepId, type Workload } from '../plan/index.ts';
 import { formatDuration, seconds, type EpochMs } from '../units/index.ts';
 import type { Progress } from './progress.ts';
 import type { Rule } from './rules.ts';
@@ -25,9 +25,10 @@ export function changesBetween(workload: Workload, progress: Progress, next: Tim
   const steps = new Map(
     workload.components.flatMap((component) => component.steps).map((step) => [step.id, step]),
   );
+  const names = componentNames(workload);
   const name = (id: StepId): string => {
     const step = steps.get(id);
-    return step ? named(step) : id;
+    return step ? `${names.get(step.component) ?? step.component}: ${step.name}` : id;
   };
   const told = new Map(progress.told.steps.map((planned) => [planned.step, planned]));
   const moves = next.steps.flatMap(({ step, start, oven }): Change[] => {

@@ -8,8 +8,9 @@ export {
 export type { OvenSetting, PlannedStep, Timetable } from './timetable.ts';
 export { verify, type VerifiedRule, type VerifyOptions, type Violation } from './verify.ts';
 export type { OvenStanding, Progress, StepStanding } from './progress.ts';
-export type { Change } from './changes.ts';
+export { changesBetween, type Change } from './changes.ts';
 export {
+  asHappened,
   replan,
   type BrokenWindow,
   type OtherWay,

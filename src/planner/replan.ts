@@ -118,7 +118,8 @@ function stillHolds(workload: Workload, progress: Progress, margins: 'keep' | 'd
   return verify(workload, asHappened(progress), { progress, margins }).length === 0;
 }
 
-function asHappened({ told, steps, now }: Progress): Timetable {
+/** What was told, with what has happened in the place of what was to happen. */
+export function asHappened({ told, steps, now }: Progress): Timetable {
   const whole = (moment: EpochMs): EpochMs => epochMs(Math.floor(moment / 1000) * 1000);
   const happened = told.steps.map((planned) => {
     const standing = steps[planned.step];

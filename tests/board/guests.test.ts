@@ -178,11 +178,25 @@ describe('what it would mean', () => {
     });
   });
 
-  test('the timetable that is told does for it', async () => {
+  test('later: what is still to come is as much later', async () => {
     expect(await meaning('13:35')).toMatchObject({
+      headline: 'in time with a new timetable, 45 min in hand',
+      lines: [{ kind: 'moved', text: 'finish: fill: 13:15 instead of 13:10, 5 min later' }],
+      hasTimetable: true,
+    });
+  });
+
+  test('the timetable that is told does for it', async () => {
+    expect(await meaning('13:25')).toMatchObject({
       headline: expect.stringMatching(/^the timetable you have does for it, /),
       hasTimetable: false,
     });
+  });
+
+  test('much later: a rest that may not go on for so long ends when it must', async () => {
+    const { headline, lines } = await meaning('16:00');
+    expect(headline).toMatch(/^in time with a new timetable, /);
+    expect(lines.map(({ text }) => text)).toEqual(['finish: fill: 15:40 instead of 13:10, 150 min later']);
   });
 
   test('it is past', async () => {
