@@ -200,7 +200,8 @@ function ovenIsTaken(state: BenchState, placed: Placed, watch: Watch): boolean {
   for (const run of runsOf(state).values()) {
     const other = must(lookedUp.placed, run.step).step;
     if (run.state !== 'running' || !other.oven || ovenOf(state, other) !== oven) continue;
-    if (other.component === placed.component.id) continue;
+    // What it takes out to begin makes room for it.
+    if (other.component === placed.component.id || placed.step.needs.includes(other.id)) continue;
     shelves += other.oven.shelves;
     const bothHot = other.oven.heat.kind === 'at' && mine.heat.kind === 'at';
     const apart = bothHot && Math.abs(heatOf(other.oven.heat) - heatOf(mine.heat)) > model.tolerance;

@@ -83,6 +83,12 @@ export class PromiseDraft {
     this.atLeast(earlier.point, later.point, weight + earlier.plus - later.plus, origin);
   }
 
+  /** The same from when something is gone: a rest that ends when it is taken keeps its place until then, whatever must pass after it. */
+  lagFromGone(from: Point, to: Point, weight: number, origin: Origin): void {
+    const after = this.endsItself(from) ? this.standOf(from).plus : 0;
+    this.lag(from, to, weight - after, origin);
+  }
+
   nature(link: ContingentLink, of: Uncertain): void {
     this.contingent.push(link);
     this.uncertain.push(of);
@@ -197,10 +203,10 @@ export class PromiseDraft {
     for (const lag of problem.lags) {
       const rule = rules[lag.rule];
       if (!rule || rule.kind === 'begin') continue;
-      // A rest that ends when it is taken is used up no sooner, whatever must pass after it.
-      const isLater = rule.kind === 'keeps' && this.endsItself(lag.from);
-      const weight = this.answered(lag) - (isLater ? this.standOf(lag.from).plus : 0);
-      this.lag(lag.from, lag.to, weight, { kind: 'rule', rule });
+      const origin: Origin = { kind: 'rule', rule };
+      const weight = this.answered(lag);
+      if (rule.kind === 'keeps') this.lagFromGone(lag.from, lag.to, weight, origin);
+      else this.lag(lag.from, lag.to, weight, origin);
     }
   }
 

@@ -78,9 +78,9 @@ class OvenKnobs {
       for (const load of this.loads) {
         if (load.end > setting.at) continue;
         const end = draft.extraction.endOf(load.step);
-        const out = draft.standOf(end);
-        const answered = draft.isCalled(end) ? draft.answer : 0;
-        draft.atLeast(out.point, at, out.plus + answered, this.originOf(setting));
+        const { point, plus } = draft.standOf(end);
+        const out = draft.isKnown(end) ? plus : draft.isCalled(end) ? draft.answer : 0;
+        draft.atLeast(point, at, out, this.originOf(setting));
       }
       const right = this.right(setting, at, this.longest(place) + draft.answer);
       const until = this.settings[place + 1]?.at ?? Infinity;

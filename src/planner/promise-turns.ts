@@ -26,7 +26,7 @@ export function drawOrder(draft: PromiseDraft, ahead: ReadonlySet<StepId>): void
   for (const lag of resourceOrder(extraction.problem, schedule, change)) {
     // Knobs see to it that an oven is warm.
     if (lag.cause.kind === 'heat') continue;
-    draft.lag(lag.from, lag.to, withAnswers(draft, lag), {
+    draft.lagFromGone(lag.from, lag.to, withAnswers(draft, lag), {
       kind: 'order',
       what: sharedWords(draft, lag.cause),
       ...sidesOf(draft, lag.cause),
@@ -40,8 +40,8 @@ function withAnswers(draft: PromiseDraft, { from, to, weight, cause }: OrderLag)
   const { answer } = draft;
   if (cause.kind === 'empty') return weight - answer;
   const isOneOpening = cause.kind === 'oven' && from % 2 === to % 2 && draft.at(from) === draft.at(to);
-  // What goes in by one opening of a door is called at one moment; what comes out by one may be over so much apart.
-  if (isOneOpening) return from % 2 === 0 ? weight : weight - 2 * answer;
+  // What goes in by one opening of a door is called while the first is answered; what comes out by one may be over so much apart.
+  if (isOneOpening) return weight - (from % 2 === 0 ? 1 : 2) * answer;
   return weight + (draft.isCalled(from) ? answer : 0);
 }
 

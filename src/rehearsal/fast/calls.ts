@@ -155,6 +155,8 @@ function isTaken(oven: OvenPart, step: StepPart, look: Look): boolean {
   let { shelves } = step;
   for (const other of oven.loads) {
     if (other.state !== RUNNING || other.component === step.component) continue;
+    // What it takes out to begin makes room for it.
+    if (step.needs.includes(other)) continue;
     shelves += other.shelves;
     if (!other.isHot || !step.isHot) return true;
     if (Math.abs(other.celsius - step.celsius) > oven.model.tolerance) return true;

@@ -12,11 +12,8 @@ export function ranged(of: Workload, luck: readonly number[]): Workload {
       ...component,
       steps: component.steps.map((each) => {
         const { length } = each;
-        // A simulated cook cannot take anything out of their own hands, nor a pot out of itself, nor make room in an oven for what it waits for.
-        if (length.kind === 'rest') {
-          const { oven: _, ...bare } = each;
-          return { ...bare, hands: 'free' as const, uses: [], holds: [] };
-        }
+        // A simulated cook cannot take anything out of their own hands.
+        if (length.kind === 'rest') return { ...each, hands: each.hands === 'busy' ? 'free' : each.hands };
         // What takes no time asks nothing of an oven or of hands, but the bench waits for them.
         const usual = seconds(Math.max(60, length.range.usual));
         const range = {
