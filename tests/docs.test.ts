@@ -1,5 +1,7 @@
-import { readFileSync, writeFileSync } from 'node:fs';
-import { expect, test } from 'vitest';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import { demoDemonstrations, demoPlans } from '../src/cli/files.ts';
+import { program } from '../src/cli/program.ts';
 import { planTimetable } from '../src/planner/index.ts';
 import { rehearseToEnd } from '../src/rehearsal/index.ts';
 import { alarmTableText, replay, type RunSetup } from '../src/bench/index.ts';
@@ -80,6 +82,43 @@ async function galleryBoard(): Promise<string> {
     await drawn.leave();
   }
 }
+
+describe('each command that a page shows', () => {
+  const quiet = (): void => undefined;
+  const { commands } = program({ print: quiet, document: quiet, warn: quiet, json: quiet });
+  const demos = [...demoPlans(), ...demoDemonstrations()];
+  const pages = [
+    'README.md',
+    ...readdirSync(new URL('../docs', import.meta.url)).map((name) => `docs/${name}`),
+  ];
+  // A line of its own in a block: what it does stands behind two spaces, a pipe or an arrow.
+  const shown = pages
+    .filter((page) => page.endsWith('.md'))
+    .flatMap((page) =>
+      // What stands between fences is every second piece.
+      read(page)
+        .split(/^```.*$/m)
+        .filter((_, index) => index % 2 === 1)
+        .flatMap((block) => block.split('\n'))
+        .flatMap((line) => {
+          const [, words] = /^(?:npm run thirdhand -- |thirdhand )(.*?)(?: {2}| [|>]|$)/.exec(line) ?? [];
+          return words === undefined ? [] : [`${page}: ${words.trim()}`];
+        }),
+    );
+
+  test('there are some', () => expect(shown.length).toBeGreaterThan(10));
+
+  test.each(shown)('%s', (line) => {
+    const [name = '', ...words] = line.replace(/^.*?: /, '').split(' ');
+    const command = commands.find((each) => each.name() === name);
+    expect(command).toBeDefined();
+    const known = new Set(command?.options.map(({ long }) => long));
+    expect(words.filter((word) => word.startsWith('--') && !known.has(word))).toEqual([]);
+    if (!['sheet', 'start', 'rehearse', 'check'].includes(name)) return;
+    // A bare name is a demo plan's; what has an ending or is in capitals is the reader's own.
+    expect(words[0]).toMatch(new RegExp(`^(?:${demos.join('|')}|FILE.*|(?!lamplight|harvest).*\\.yaml)$`));
+  });
+});
 
 test('the board that the page on it shows is the one that is drawn; UPDATE_GOLDENS=1 writes it anew', async () => {
   const shownIn = (page: string): string => /^```\n([\s\S]*?)\n```/m.exec(page)?.[1] ?? 'nothing';
