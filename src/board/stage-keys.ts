@@ -16,9 +16,9 @@ import { noted, TAKE_BACK, unprompted, type Prompt, type Ui } from './ui.ts';
 /** A showing that has just begun is not over yet, s: the press was for the one before. A word is typed for what it says. */
 const HASTE_S = 1;
 
-/** Whether the board shows the stage: while it is on air, unless the cook has chosen otherwise. */
+/** Whether the board shows the stage: while it is on air, unless the cook has chosen otherwise meanwhile. */
 export const showsStage = ({ page, stage }: Ui, phase: StageStanding['phase'] | undefined): boolean =>
-  page === 'board' && phase !== undefined && (stage ?? phase === 'on air');
+  page === 'board' && phase !== undefined && (stage?.phase === phase ? stage.isShown : phase === 'on air');
 
 /** What a key of the stage does; nothing where it is none, or the run no demonstration. */
 export function stagePress(ui: Ui, key: Key, pressing: Pressing, haste = HASTE_S): Pressed | undefined {
@@ -26,7 +26,11 @@ export function stagePress(ui: Ui, key: Key, pressing: Pressing, haste = HASTE_S
   if (!stage) return undefined;
   switch (key) {
     case 'g':
-      return only({ ...ui, page: 'board', stage: !showsStage(ui, stage.phase) });
+      return only({
+        ...ui,
+        page: 'board',
+        stage: { phase: stage.phase, isShown: !showsStage(ui, stage.phase) },
+      });
     case 'c':
       return change(ui, stage, 'cut', pressing);
     case 'f':
@@ -171,5 +175,5 @@ export const isStageWord = (word: string): word is StageWord => Object.hasOwn(WO
 /** What a word asks of the stage; nothing where it asks for nothing now. */
 export function stageWord(word: StageWord, pressing: Pick<Pressing, 'state' | 'now'>): Pressed | undefined {
   const asked = { ...pressing, at: 0, shownSince: 0 };
-  return stagePress({ page: 'board', stage: true, sent: [] }, WORD_KEYS[word], asked, 0);
+  return stagePress({ page: 'board', sent: [] }, WORD_KEYS[word], asked, 0);
 }

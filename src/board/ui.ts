@@ -2,14 +2,18 @@ import type { AlarmKind, Priority, ServiceMove } from '../bench/index.ts';
 import type { Absence, MoveAnswer, MovedServiceView } from '../view/index.ts';
 import type { StepId } from '../plan/index.ts';
 import type { Mishap } from '../rehearsal/index.ts';
+import type { StageStanding } from '../bench/index.ts';
 import type { EpochMs } from '../units/index.ts';
 import type { Playing } from './rehearsing.ts';
 
 /** What a board shows beside the run itself. Moments named `…At` are on the board's own steady clock, in ms. */
 export interface Ui {
   readonly page: 'board' | 'alarms' | 'temperatures' | 'log' | 'help' | 'far';
-  /** Whether the board shows a demonstration's stage (or never); by default while it is on air. */
-  readonly stage?: boolean;
+  /**
+   * Whether the board shows a demonstration's stage, as it was chosen before, on or after the air; that holds until this changes. By
+   * default it is shown on air.
+   */
+  readonly stage?: { readonly phase: StageStanding['phase']; readonly isShown: boolean };
   /** The component chosen by its number, counted from 0, for the next thing that is done. */
   readonly selected?: number;
   readonly prompt?: Prompt & { readonly askedAt: number };

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { project, type BenchState } from '../../src/bench/index.ts';
+import { showsStage } from '../../src/board/stage-keys.ts';
 import { press } from '../../src/board/keys.ts';
 import type { Ui } from '../../src/board/ui.ts';
 import { wordsAsk } from '../../src/board/words.ts';
@@ -157,9 +158,14 @@ describe('its keys', () => {
   });
 
   test('g turns from the stage to the bench and back; there space answers the topmost call', () => {
-    expect(type('welcome', 'g').ui).toMatchObject({ stage: false });
-    expect(type('welcome', 'gg').ui).toMatchObject({ stage: true });
-    expect(type('before', 'g').ui).toMatchObject({ stage: true });
+    expect(type('welcome', 'g').ui).toMatchObject({ stage: { isShown: false } });
+    expect(type('welcome', 'gg').ui).toMatchObject({ stage: { isShown: true } });
+    expect(type('before', 'g').ui).toMatchObject({ stage: { isShown: true } });
+  });
+
+  test('whoever has looked at it before, and gone back to the bench, has the stage on air all the same', () => {
+    const { ui } = type('before', 'gg');
+    expect([showsStage(ui, 'before'), showsStage(ui, 'on air')]).toEqual([false, true]);
   });
 
   test('in a run that is no demonstration they do nothing', () => {
