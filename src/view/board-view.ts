@@ -93,7 +93,7 @@ export function viewOf(
     headline: headlineOf(state, projection, now),
     now: here,
     next,
-    hands: busy ?? freeUntil(next, now),
+    hands: busy ?? (top.kind === 'call' ? 'hands free' : freeUntil(next, now)),
     busy: busy !== undefined,
     axis,
     lanes: laneViews(state, times, axis, now),
@@ -120,6 +120,7 @@ export function viewOf(
   };
 }
 
+/** For how long nothing is called. */
 function freeUntil(next: readonly NextView[], now: EpochMs): string {
   const first = next[0];
   if (!first) return 'hands free';

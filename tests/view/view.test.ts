@@ -110,6 +110,14 @@ describe('NOW', () => {
     expect(seen(sceneOf('two-running')).hands).toBe('hands free for 7 min 30 s');
   });
 
+  test('while something is called the hands are not free for so long', () => {
+    const free = sceneOf('two-running').state;
+    const [call] = sceneOf('call-due').state.calls;
+    expect(
+      seen(scene({ now: '18:33:20', components: free.components, calls: call ? [call] : [] })).hands,
+    ).toBe('hands free');
+  });
+
   test('while the hands are on something: what, and how one sees that it is done', () => {
     const components = [ran(CREAM, ended('17:50', '17:56'), running('17:56')), ran(SHELLS), ran(FINISH)];
     expect(seen(scene({ now: '17:57', components })).now).toMatchObject({
