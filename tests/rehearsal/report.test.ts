@@ -3,6 +3,7 @@ import type { RunSetup } from '../../src/bench/index.ts';
 import type { Workload } from '../../src/plan/index.ts';
 import { planTimetable } from '../../src/planner/index.ts';
 import { studied, worker, type Report, type StudyOptions } from '../../src/rehearsal/index.ts';
+import { benchedOf } from '../../src/rehearsal/report/study.ts';
 import { epochMs, plus, type EpochMs } from '../../src/units/index.ts';
 import { step, workload } from '../support/workloads.ts';
 import { NOON } from './small-run.ts';
@@ -20,6 +21,17 @@ function planned(of: Workload, service: EpochMs = plus(NOON, 6 * 3600)): RunSetu
   );
   return { run: 'report', workload: of, timetable, begunAt };
 }
+
+test.each([
+  [1, 12],
+  [300, 15],
+  [1000, 50],
+  [10_000, 50],
+  [100_000, 159],
+  [1_000_000, 500],
+])('of %i that want a new timetable %i at most are played on the real bench', (runs, most) => {
+  expect(benchedOf(runs)).toBe(most);
+});
 
 describe('a chance that is known', () => {
   /* One step from 10 to 20 min, usually 14: it is begun 2 to 20 s after its call and ended as long after nature is done. */

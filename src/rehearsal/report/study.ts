@@ -131,12 +131,16 @@ function rehearse(found: Findings): Batch {
   };
 }
 
-/** Of those that want a new timetable so many are played on the real bench: a twentieth of all runs, within these limits. */
-const ON_BENCH = { least: 12, most: MOST_DRAWN } as const;
+/**
+ * How many of those that want a new timetable are played on the real bench: a twentieth of all runs, from 12 to 50. Each takes as
+ * long as a hundred others; so of very many only as many more as that more rehearsals still make the figures surer.
+ */
+export const benchedOf = (runs: number): number =>
+  Math.min(MOST_DRAWN, Math.max(12, Math.min(50, Math.ceil(runs / 20)), Math.ceil(Math.sqrt(runs) / 2)));
 
 /** A sample of those that want a new timetable, drawn by lot, is played again on the real bench, where there is one. */
 function playOnBench(found: Findings): Batch {
-  const most = Math.min(ON_BENCH.most, Math.max(ON_BENCH.least, Math.ceil(found.options.runs / 20)));
+  const most = benchedOf(found.options.runs);
   const sizes = [1, 2].map((of) => found.classes[of]?.runs ?? 0);
   const all = sizes.reduce((sum, size) => sum + size, 0);
   const chosen = [1, 2].flatMap((of, index) => {

@@ -82,7 +82,7 @@ export interface Paired {
 }
 
 /** No job hands on more seeds than this of each class. */
-export const MOST_DRAWN = 50;
+export const MOST_DRAWN = 500;
 
 /** What does the jobs of one study; it keeps what they have in common. */
 export function worker(setup: RunSetup, options: CourseOptions = {}): (job: Job) => Done {
