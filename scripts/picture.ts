@@ -5,71 +5,92 @@ import { spawn } from '@lydell/node-pty';
 import xterm from '@xterm/headless';
 import { build } from './build.ts';
 
+type Screen = InstanceType<typeof xterm.Terminal>;
+
 /*
- * Draws docs/board.svg: a real board in a real pseudo-terminal, some way into a rehearsal of the gallery plan, cell by
+ * Draws the pictures of the board in docs: a real board in a real pseudo-terminal, some way into a rehearsal, cell by
  * cell as a terminal shows it. `npm run picture`.
  */
 
+interface Scene {
+  readonly file: string;
+  /** What somebody hears who cannot see the picture. */
+  readonly label: string;
+  readonly plan: string;
+  readonly serve: string;
+  readonly rows: number;
+  /** The picture is taken once each of these stands in a row of the screen. */
+  readonly wanted: readonly RegExp[];
+}
+
+const SCENES: readonly Scene[] = [
+  {
+    file: 'docs/board.svg',
+    label: 'The board in the middle of a service',
+    plan: 'gallery-opening',
+    serve: '19:30',
+    rows: 36,
+    // Lowered heat, the door still locked.
+    wanted: [/▶ bake low\D+[5-9]:\d\d/],
+  },
+  {
+    file: 'docs/stage.svg',
+    label: 'The stage view in the middle of a demonstration',
+    plan: 'lamplight-choux',
+    serve: '20:00',
+    rows: 24,
+    wanted: [/ON AIR/, /^ *reach /, /^ *helper /],
+  },
+];
+
 const COLUMNS = 110;
-const ROWS = 36;
 const CELL = { width: 8.4, height: 18 };
 const PALETTE = ['#1b1f24', '#ff7b72', '#7ee787', '#e3b341', '#79c0ff', '#d2a8ff', '#56d4dd', '#e6edf3'];
 const INK = '#e6edf3';
 const PAPER = '#0d1117';
-/** How far into the service the picture is taken: lowered heat, the door still locked. */
-const WANTED = /▶ bake low\D+[5-9]:\d\d/;
 const root = fileURLToPath(new URL('..', import.meta.url));
 
 await build();
+for (const scene of SCENES) await draw(scene);
 
-const program = [
-  'bin/thirdhand.cjs',
-  'rehearse',
-  'gallery-opening',
-  '--watch',
-  '--speed',
-  '240',
-  '--seed',
-  '3',
-  '--serve',
-  '19:30',
-];
-const env = Object.fromEntries(
-  Object.entries(process.env).filter(
-    (pair): pair is [string, string] => pair[1] !== undefined && pair[0] !== 'CI',
-  ),
-);
-const child = spawn(process.execPath, program, {
-  name: 'xterm-256color',
-  cols: COLUMNS,
-  rows: ROWS,
-  cwd: root,
-  env,
-});
-const grid = new xterm.Terminal({ cols: COLUMNS, rows: ROWS, allowProposedApi: true });
-child.onData((chunk) => {
-  grid.write(chunk, () => {
-    const text = Array.from(
-      { length: ROWS },
-      (_, row) => grid.buffer.active.getLine(row)?.translateToString(true) ?? '',
-    );
-    if (!text.some((row) => WANTED.test(row))) return;
-    writeFileSync(join(root, 'docs/board.svg'), svg());
-    child.kill();
-
-    process.exit(0);
+async function draw(scene: Scene): Promise<void> {
+  const program = ['bin/thirdhand.cjs', 'rehearse', scene.plan, '--watch', '--serve', scene.serve];
+  const env = Object.fromEntries(
+    Object.entries(process.env).filter(
+      (pair): pair is [string, string] => pair[1] !== undefined && pair[0] !== 'CI',
+    ),
+  );
+  const child = spawn(process.execPath, [...program, '--speed', '240', '--seed', '3'], {
+    name: 'xterm-256color',
+    cols: COLUMNS,
+    rows: scene.rows,
+    cwd: root,
+    env,
   });
-});
+  const grid = new xterm.Terminal({ cols: COLUMNS, rows: scene.rows, allowProposedApi: true });
+  const taken = await new Promise<boolean>((resolve) => {
+    child.onData((chunk) => {
+      grid.write(chunk, () => {
+        const text = Array.from(
+          { length: scene.rows },
+          (_, row) => grid.buffer.active.getLine(row)?.translateToString(true) ?? '',
+        );
+        if (!scene.wanted.every((sign) => text.some((row) => sign.test(row)))) return;
+        writeFileSync(join(root, scene.file), svg(scene, grid));
+        resolve(true);
+      });
+    });
+    child.onExit(() => resolve(false));
+  });
+  child.kill();
+  if (!taken)
+    throw new Error(`${scene.file}: the rehearsal ended and no screen matched ${scene.wanted.join(' ')}`);
+}
 
-child.onExit(() => {
-  process.stderr.write(`the rehearsal ended and no screen matched ${String(WANTED)}\n`);
-  process.exit(1);
-});
-
-function svg(): string {
-  const rows = Array.from({ length: ROWS }, (_, row) => rowSvg(row)).join('\n');
-  const [width, height] = [COLUMNS * CELL.width + 24, ROWS * CELL.height + 24];
-  return `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}" role="img" aria-label="The board in the middle of a service">
+function svg(scene: Scene, grid: Screen): string {
+  const rows = Array.from({ length: scene.rows }, (_, row) => rowSvg(grid, row)).join('\n');
+  const [width, height] = [COLUMNS * CELL.width + 24, scene.rows * CELL.height + 24];
+  return `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}" role="img" aria-label="${scene.label}">
 <rect width="${width}" height="${height}" rx="8" fill="${PAPER}"/>
 <g font-family="DejaVu Sans Mono, Menlo, Consolas, monospace" font-size="14" xml:space="preserve">
 ${rows}
@@ -79,7 +100,7 @@ ${rows}
 }
 
 /** One row: a rectangle where the background is not the paper's, and each cell's sign in its own place, so that no font can shift it. */
-function rowSvg(row: number): string {
+function rowSvg(grid: Screen, row: number): string {
   const line = grid.buffer.active.getLine(row);
   const parts: string[] = [];
   for (let column = 0; line && column < COLUMNS; column += 1) {
