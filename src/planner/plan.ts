@@ -1,6 +1,7 @@
 import type { Place, Preference, StepId, Workload } from '../plan/index.ts';
 import { epochMs, plus, seconds, type EpochMs } from '../units/index.ts';
 import { calendarOf } from './calendar.ts';
+import { withRestsAtOnce } from './at-once.ts';
 import { solve, type LevelResult, type SolveResult } from './core/index.ts';
 import { contradictions, explain, type Contradiction } from './explain.ts';
 import { extract, type Extraction, type Frame, type Turn } from './extract.ts';
@@ -216,12 +217,14 @@ function solved(
 ): SolveResult {
   const { effort = A_SECOND, seed, warmStart, stop, onImprovement } = request;
   const { activities } = extraction.problem;
-  return solve(extraction.problem, {
+  const found = solve(extraction.problem, {
     budget: { work: effort, ...(stop && { stop }) },
     ...(onImprovement && { onImprovement }),
     ...(seed !== undefined && { seed }),
     ...(warmStart && { warmStart: scheduleOf(workload, extraction, warmStart, base, activities) }),
   });
+  if (!('schedule' in found)) return found;
+  return { ...found, schedule: withRestsAtOnce(workload, extraction.problem, found.schedule) };
 }
 
 function check(workload: Workload, { now, margins }: PlanRequest, timetable: Timetable): void {

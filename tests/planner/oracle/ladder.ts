@@ -123,9 +123,14 @@ function late(reckoning: Reckoning): number {
   return -Math.min(...starts, ...settings);
 }
 
-function close({ workload, startOf }: Reckoning): number {
+/** Of a rest that may wait for ever counts not when it begins, but when it could at the latest, with all else where it is. */
+function close({ workload, startOf, endOf }: Reckoning): number {
   let total = 0;
-  for (const component of workload.components) for (const step of component.steps) total -= startOf(step.id);
+  for (const { steps } of workload.components)
+    for (const [place, { id, length, within, hands, oven }] of steps.entries()) {
+      const mayWait = place > 0 && within === undefined && hands === 'free' && !oven;
+      total -= mayWait && length.kind === 'rest' ? endOf(id) - Math.ceil(length.atLeast) : startOf(id);
+    }
   return total;
 }
 
