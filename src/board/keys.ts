@@ -17,7 +17,7 @@ import { answerGuests, answerWhose, guests } from './guests-keys.ts';
 import { answerOffer, newTimetable } from './offer-keys.ts';
 import { ask, only, refuse, send, type Key, type Pressed, type Pressing } from './pressed.ts';
 import { answerMishap, rehearsalKey } from './rehearsal-keys.ts';
-import { answerSpoilt, stagePress } from './stage-keys.ts';
+import { answerSince, answerSpoilt, stagePress } from './stage-keys.ts';
 import { startTimer, typeLength, typeReading } from './typing.ts';
 import { noted, TAKE_BACK, unprompted, type Prompt, type Ui } from './ui.ts';
 
@@ -292,6 +292,8 @@ function secondPress(ui: Ui, prompt: Prompt, key: Key, pressing: Pressing): Pres
       return send(clear, { kind: 'skip', step: prompt.step }, `left out: ${prompt.name}${TAKE_BACK}`);
     case 'lost':
       return key === ' ' ? lost(clear, prompt.component, prompt.name, pressing) : again(ui, prompt, pressing);
+    case 'stage back':
+      return answerSince(ui, prompt, key, pressing);
     case 'spoilt':
       return answerSpoilt(ui, prompt, key, pressing);
     case 'timer':

@@ -199,6 +199,7 @@ const STAGE_KEYS: typeof KEYS = [
   ['c', 'take the cut that is offered', 'take the cut'],
   ['f', 'take the stretch that is offered', 'take the stretch'],
   ['j', 'what is due off view is done', 'off view: done'],
+  ['b 2', 'on stage: on to the next one as of 20 s ago (1-9)', 'on, 20 s ago'],
   ['x 1', 'on stage: a swap is spoilt (which, is asked)', 'swap spoilt'],
 ];
 /** Keys that only a rehearsal has. */

@@ -8,13 +8,15 @@ import {
   type StageStanding,
 } from '../bench/index.ts';
 import type { StepId } from '../plan/index.ts';
-import { roughly, secondsBetween } from '../units/index.ts';
+import { plus, roughly, seconds, secondsBetween } from '../units/index.ts';
 import { callText, clean, lookupIn, offView, pressWord, topmost } from '../view/index.ts';
 import { ask, only, refuse, send, type Key, type Pressed, type Pressing } from './pressed.ts';
 import { noted, TAKE_BACK, unprompted, type Prompt, type Ui } from './ui.ts';
 
 /** A showing that has just begun is not over yet, s: the press was for the one before. A word is typed for what it says. */
 const HASTE_S = 1;
+
+type OnStage = Extract<StageStanding, { phase: 'on air' }>;
 
 /** Whether the board shows the stage: while it is on air, unless the cook has chosen otherwise meanwhile. */
 export const showsStage = ({ page, stage }: Ui, phase: StageStanding['phase'] | undefined): boolean =>
@@ -37,6 +39,8 @@ export function stagePress(ui: Ui, key: Key, pressing: Pressing, haste = HASTE_S
       return change(ui, stage, 'stretch', pressing);
     case 'j':
       return jobDone(ui, pressing);
+    case 'b':
+      return stage.phase === 'on air' && showsStage(ui, 'on air') ? askSince(ui, stage, pressing) : undefined;
     case 'x':
       return showsStage(ui, stage.phase) ? askSpoilt(ui, stage, pressing) : undefined;
     case ' ':
@@ -52,12 +56,7 @@ export function stagePress(ui: Ui, key: Key, pressing: Pressing, haste = HASTE_S
 }
 
 /** On with the show: the showing that is going is over, or the one that is waited for begins. */
-function onward(
-  ui: Ui,
-  stage: Extract<StageStanding, { phase: 'on air' }>,
-  pressing: Pressing,
-  haste: number,
-): Pressed | undefined {
+function onward(ui: Ui, stage: OnStage, pressing: Pressing, haste: number): Pressed | undefined {
   const { state, now, at } = pressing;
   const showing = stage.rundown.showings[stage.onAir.showing];
   if (!showing) return undefined;
@@ -69,6 +68,49 @@ function onward(
   if (stage.isGoing && secondsBetween(stage.onAir.since, now) < haste)
     return only(noted(ui, `${clean(showing.action)} has just begun: press again`, at));
   return send(ui, answer(call, now), `${said}${TAKE_BACK}`, call.key);
+}
+
+/** Asks since when the next showing has been going: whoever is before an audience forgets to press. */
+function askSince(ui: Ui, stage: OnStage, pressing: Pressing): Pressed {
+  const showing = stage.rundown.showings[stage.onAir.showing];
+  const next = stage.isGoing ? stage.rundown.showings[stage.next ?? Infinity] : showing;
+  if (!showing) return only(ui);
+  const name = next ? `on to ${clean(next.action)}` : 'off air';
+  return ask(ui, { kind: 'stage back', step: showing.step, name }, pressing);
+}
+
+/** On with the show as of a figure times ten seconds ago. */
+export function answerSince(
+  ui: Ui,
+  prompt: Extract<Prompt, { kind: 'stage back' }>,
+  key: Key,
+  pressing: Pressing,
+): Pressed {
+  const stage = stageOf(pressing.state, pressing.now);
+  const clear = unprompted(ui);
+  if (!/^[1-9]$/.test(key)) return ask(ui, prompt, pressing);
+  if (stage?.phase !== 'on air' || stage.rundown.showings[stage.onAir.showing]?.step !== prompt.step)
+    return refuse(clear, 'that is over meanwhile', pressing);
+  return onwardAgo(clear, stage, pressing, 10 * Number(key));
+}
+
+/** On with the show as of so many seconds ago; never before what is going began, or what is waited for could begin. */
+function onwardAgo(ui: Ui, stage: OnStage, pressing: Pressing, ago: number): Pressed {
+  const { state, now } = pressing;
+  const showing = stage.rundown.showings[stage.onAir.showing];
+  const call = state.calls.find(({ asks }) => 'step' in asks && asks.step === showing?.step);
+  if (!showing || !call)
+    return refuse(ui, stage.isGoing ? 'not yet' : waitWords(state, showing?.after ?? []), pressing);
+  const at = plus(now, 0 - ago);
+  const earliest = stage.isGoing ? stage.onAir.since : call.due;
+  if (at < earliest) {
+    const could = roughly(seconds(Math.max(0, secondsBetween(earliest, now))));
+    const what = stage.isGoing ? `${clean(showing.action)} began` : 'it could begin';
+    return refuse(ui, `${what} ${could} ago`, pressing);
+  }
+  const next = stage.isGoing ? stage.rundown.showings[stage.next ?? Infinity] : showing;
+  const said = next ? `on air: ${clean(next.action)}` : 'off air';
+  return send(ui, answer(call, at), `${said}, ${roughly(seconds(ago))} ago${TAKE_BACK}`, call.key);
 }
 
 /** What a showing still waits for. */
@@ -171,6 +213,13 @@ export function spoiltWord(id: string, state: BenchState): Pressed | undefined {
 const WORD_KEYS = { next: ' ', cut: 'c', stretch: 'f', job: 'j' } as const;
 export type StageWord = keyof typeof WORD_KEYS;
 export const isStageWord = (word: string): word is StageWord => Object.hasOwn(WORD_KEYS, word);
+
+/** What the word `next 20` asks for: on with the show as of 20 seconds ago. */
+export function nextAgo(ago: number, { state, now }: Pick<Pressing, 'state' | 'now'>): Pressed | undefined {
+  const stage = stageOf(state, now);
+  if (stage?.phase !== 'on air') return undefined;
+  return onwardAgo({ page: 'board', sent: [] }, stage, { state, now, at: 0, shownSince: 0 }, ago);
+}
 
 /** What a word asks of the stage; nothing where it asks for nothing now. */
 export function stageWord(word: StageWord, pressing: Pick<Pressing, 'state' | 'now'>): Pressed | undefined {

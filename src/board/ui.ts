@@ -38,6 +38,8 @@ export type Prompt =
   | { readonly kind: 'more'; readonly step: StepId; readonly name: string }
   | { readonly kind: 'skip'; readonly step: StepId; readonly name: string }
   | { readonly kind: 'lost'; readonly component: number; readonly name: string }
+  /** On stage: how long ago the next showing began. */
+  | { readonly kind: 'stage back'; readonly step: StepId; readonly name: string }
   /** A copy of a demonstration is spoilt: which. */
   | { readonly kind: 'spoilt'; readonly swaps: readonly string[] }
   | { readonly kind: 'timer' }
@@ -107,6 +109,8 @@ export function promptWords(prompt: Prompt): string {
       return `leave out ${prompt.name}?  space yes   Esc no`;
     case 'lost':
       return `${prompt.name} is lost, to be made again?  space yes   Esc no`;
+    case 'stage back':
+      return `${prompt.name}: how long ago?  1 10 s  2 20 s  to  9 90 s   Esc no`;
     case 'spoilt':
       return `which swap is spoilt?  ${choices(prompt.swaps.map((id) => `swap ${id}`))}   Esc none`;
     case 'timer':

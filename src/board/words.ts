@@ -4,7 +4,8 @@ import { minutes, parseTemperature, plus, type EpochMs } from '../units/index.ts
 import { callText, clean, lookupIn, sounding, topmost, topmostCall } from '../view/index.ts';
 import { putBack, quiet, shelve, soundTest, takeOut, unshelve } from './alarm-words.ts';
 import { say, send, type Asked } from './asked.ts';
-import { isStageWord, spoiltWord, stageWord, type StageWord } from './stage-keys.ts';
+import type { Pressed } from './pressed.ts';
+import { isStageWord, nextAgo, spoiltWord, stageWord, type StageWord } from './stage-keys.ts';
 import { guestsWord } from './guests-words.ts';
 import { TAKE_BACK } from './ui.ts';
 import { doorAfter, ovenNames, probesOf, runningIn, standsOpen, stepCalled } from './choices.ts';
@@ -22,6 +23,7 @@ export const WORDS_HELP: readonly string[] = [
   'skip shells     leave its step out; lost shells: make it again',
   'new             ask for a new timetable; take, leave: answer the one that is offered; way 2: that one of several',
   'next            on stage: on to the next showing; cut, stretch: as it is offered; job: what is due off view is done',
+  'next 20         the next showing has been going for 20 seconds',
   'spoilt B        that swap is spoilt: its backup is taken, or what needs it is left out',
   'guests 10       they come 10 minutes later: what that would mean; guests 10 earlier, guests 19:45, guests 10 all',
   '                then guests yes moves service; guests keep: and the timetable stays',
@@ -88,6 +90,7 @@ export function wordsAsk(line: string, state: BenchState, now: EpochMs): Asked {
       return { kind: verb };
     default:
       if (isAlarmWord(verb)) return ofAlarms(state, verb, about, now);
+      if (verb === 'next' && /^[0-9]{1,3}$/.test(about)) return asked(nextAgo(Number(about), { state, now }));
       if (isStageWord(verb)) return onStage(state, verb, now);
       return say(`"${verb}" is no word this knows; help lists them`);
   }
@@ -125,8 +128,10 @@ function spoilt(state: BenchState, about: string): Asked {
 }
 
 /** What the stage is asked by a word: the same as by its key. */
-function onStage(state: BenchState, word: StageWord, now: EpochMs): Asked {
-  const pressed = stageWord(word, { state, now });
+const onStage = (state: BenchState, word: StageWord, now: EpochMs): Asked =>
+  asked(stageWord(word, { state, now }));
+
+function asked(pressed: Pressed | undefined): Asked {
   const [act] = pressed?.acts ?? [];
   if (act?.kind === 'send') return send(act.happening, act.said.replace(TAKE_BACK, ''));
   return say(pressed?.ui.note?.text ?? 'nothing is on air');

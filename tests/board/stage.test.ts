@@ -109,6 +109,21 @@ describe('its keys', () => {
     expect(typed.note).toBe(note);
   });
 
+  test('b and a figure: the next showing has been going for so many tens of seconds', () => {
+    expect(type('welcome', 'b').ui.prompt).toMatchObject({
+      kind: 'stage back',
+      name: 'on to stamp the discs',
+    });
+    expect(type('welcome', 'b2').sent).toEqual([{ kind: 'done', step: 'stage.welcome', at: at('13:00:20') }]);
+    expect(type('welcome', 'b5')).toMatchObject({ sent: [], note: 'welcome began 40 s ago' });
+    const { state, now } = scene('welcome');
+    expect(wordsAsk('next 20', state, now)).toMatchObject({
+      kind: 'send',
+      happenings: [{ kind: 'done', step: 'stage.welcome', at: at('13:00:20') }],
+    });
+    expect(type('waiting', 'b1')).toMatchObject({ sent: [], note: 'not yet: puffs: bake is not over' });
+  });
+
   test('x and a figure: a swap is spoilt', () => {
     const asked = type('welcome', 'x');
     expect(asked.ui.prompt).toMatchObject({ kind: 'spoilt', swaps: ['A'] });
