@@ -1,5 +1,5 @@
 import { cut, type AlarmView, type ShowingView, type StageView } from '../view/index.ts';
-import { large, type LetterSize } from './letters.ts';
+import { large, largeLines, type LetterSize } from './letters.ts';
 import { BLANK, cutLine, ends, fillLine, line, widthOf, type Ink, type Line } from './lines.ts';
 import { paintAlarm } from './paint-alarms.ts';
 
@@ -160,16 +160,7 @@ function fitting(details: readonly Detail[], rows: number): Detail[] {
 
 /** Their rows, in large letters as far as `rows` allow: what comes next first, then what is shown. */
 function enlarged(details: readonly Detail[], width: number, rows: number): Line[] {
-  let spare = rows - details.length;
-  const letters = new Map<Detail, string[]>();
-  for (const label of LARGE_FIRST) {
-    const detail = details.find((each) => each.large?.label === label);
-    const drawn = detail?.large && large(detail.large.says, 'half', width - LABEL - 1);
-    // A blank row above it, and the row that it had.
-    if (!detail || !drawn || spare < drawn.length) continue;
-    letters.set(detail, drawn);
-    spare -= drawn.length;
-  }
+  const letters = lettersFor(details, width, rows - details.length);
   return details.flatMap((detail): Line[] => {
     const drawn = letters.get(detail);
     if (!drawn) return [detail.row];
@@ -184,6 +175,36 @@ function enlarged(details: readonly Detail[], width: number, rows: number): Line
   });
 }
 
+/** The largest letters in which all of them fit into the spare rows; in the smallest, as many as fit. */
+function lettersFor(
+  details: readonly Detail[],
+  width: number,
+  spare: number,
+): ReadonlyMap<Detail, readonly string[]> {
+  const wanted = LARGE_FIRST.flatMap((label) => details.find((each) => each.large?.label === label) ?? []);
+  for (const [size, most] of SIZES) {
+    const letters = new Map<Detail, readonly string[]>();
+    let left = spare;
+    for (const detail of wanted) {
+      const { says = '', aside = '' } = detail.large ?? {};
+      const lines = largeLines(says, size, width - LABEL - aside.length - 1, most);
+      // The smaller ones have room below themselves.
+      const drawn = lines?.flatMap((rows, index) => (index > 0 && size === 'block' ? ['', ...rows] : rows));
+      // A blank row above it, and the row that it had.
+      if (!drawn || left < drawn.length) continue;
+      letters.set(detail, drawn);
+      left -= drawn.length;
+    }
+    if (size === 'half' || letters.size === wanted.length) return letters;
+  }
+  return new Map();
+}
+
+/** Sizes of letters, and over how many lines at most what is shown is written in them. */
+const SIZES = [
+  ['block', 2],
+  ['half', 3],
+] as const;
 const LARGE_FIRST = ['next', 'now'] as const;
 /** Cells that the word before a row takes. */
 const LABEL = 9;

@@ -164,8 +164,9 @@ function settingsAhead(
 }
 
 function serviceAhead(state: BenchState, now: EpochMs): Ahead[] {
-  const { plans } = state.setup.workload;
+  const { workload, rundown } = state.setup;
+  const what = rundown ? 'off air' : 'service';
   return state.timetable.service.flatMap((at, index) =>
-    at > now ? [{ at, who: plans[index]?.title ?? '', what: 'service' }] : [],
+    at > now ? [{ at, who: workload.plans[index]?.title ?? '', what }] : [],
   );
 }

@@ -31,13 +31,24 @@ export function swapAhead(
   now: EpochMs,
 ): { readonly swap?: SwapView } {
   const gone = leftOut(state);
+  const begun = new Set(
+    state.components.flatMap((run) =>
+      run.steps.flatMap((step) => (step.state === 'waiting' ? [] : [step.step])),
+    ),
+  );
   for (const [index, showing] of rundown.showings.entries()) {
     if (index < from || gone.has(showing.step)) continue;
     const ids = [
       ...(showing.from.kind === 'swap' ? showing.from.swaps : []),
       ...showing.brings.flatMap((brought) => (brought.kind === 'swap' ? [brought.swap] : [])),
     ];
-    const taken = rundown.swaps.filter((swap) => ids.includes(swap.id) && copiesLeft(state, swap) > 0);
+    // What was taken for an earlier showing is on the table.
+    const taken = rundown.swaps.filter(
+      (swap) =>
+        ids.includes(swap.id) &&
+        copiesLeft(state, swap) > 0 &&
+        (swap.for === showing.step || !begun.has(swap.for)),
+    );
     const other = taken.find(({ use }) => use !== 'needed') ?? taken[0];
     if (other) return { swap: swapView(state, other, startOf(index), now) };
   }
