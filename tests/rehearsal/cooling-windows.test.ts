@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import type { RunSetup } from '../../src/bench/index.ts';
 import { planTimetable } from '../../src/planner/index.ts';
 import { courseOf, createPlayedRun, play, windowsOf } from '../../src/rehearsal/fast/index.ts';
+import { judge, type Window } from '../../src/rehearsal/fast/windows.ts';
 import { shareOfFall } from '../../src/rehearsal/probes.ts';
 import { plus, seconds, temperatureOf } from '../../src/units/index.ts';
 import { step, workload } from '../support/workloads.ts';
@@ -72,4 +73,37 @@ test('a third temperature is passed by the law of cooling', () => {
   // Newton: from 100 C towards 3 C, 5 C is reached after ln(97/2) and 21 C after ln(97/18) time constants.
   expect(shareOfFall(100, 5, 21)).toBeCloseTo(Math.log(97 / 18) / Math.log(97 / 2), 10);
   expect([shareOfFall(100, 5, 5), shareOfFall(100, 5, 2), shareOfFall(20, 5, 21)]).toEqual([1, 1, 0]);
+});
+
+test('a wait may be overstepped by half a minute before it counts, a cooling rule by nothing', () => {
+  const rule = (at: 'start' | { readonly share: number }): Window => ({
+    kind: at === 'start' ? 'within' : 'cooling',
+    steps: [],
+    words: '',
+    rule: { from: { step: 0, end: true }, to: { steps: [1], at }, most: 600 },
+  });
+  const windows = [rule('start'), rule({ share: 0.5 })];
+  const broken = (start: number, drawn: number): readonly number[] => {
+    const run = {
+      seed: 1,
+      starts: Float64Array.of(0, start * 1000),
+      ends: Float64Array.of(60_000, 2_000_000),
+      drawn: Float64Array.of(60, drawn),
+      servedAt: Float64Array.of(),
+      late: 0,
+      leaves: 'played' as const,
+      leftAt: NaN,
+      broken: new Uint8Array(2),
+    };
+    judge(windows, run);
+    return [...run.broken];
+  };
+  // It may begin until 660 s, and must be cold by then.
+  expect(broken(660, 0)).toEqual([0, 0]);
+  expect(broken(690, 0)).toEqual([0, 1]);
+  expect(broken(691, 0)).toEqual([1, 1]);
+  expect([broken(600, 120), broken(600, 122)]).toEqual([
+    [0, 0],
+    [0, 1],
+  ]);
 });

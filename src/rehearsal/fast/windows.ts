@@ -51,7 +51,7 @@ type WindowRule =
   /** From its start for so long no other load goes in or comes out. */
   | { readonly shut: number; readonly others: readonly number[]; readonly most: number };
 
-/** A press may be late by so much before anything counts as overstepped, as on the board. */
+/** A press may be late by so much before anything counts as overstepped, as on the board. A cooling rule knows no such grace. */
 const GRACE_S = 30;
 const LATE_S = 60;
 
@@ -235,7 +235,8 @@ function isBroken(rule: WindowRule, run: PlayedRun): boolean {
   if ('shut' in rule) return isOpened(rule, run);
   const from = (rule.from.end ? ends : starts)[rule.from.step] ?? NaN;
   if (Number.isNaN(from)) return false;
-  const limit = from + (rule.most + GRACE_S) * 1000;
+  const latest = from + rule.most * 1000;
+  const limit = latest + GRACE_S * 1000;
   if ('service' in rule) return !((servedAt[rule.service] ?? NaN) <= limit);
   for (const step of rule.to.steps) {
     const start = starts[step] ?? NaN;
@@ -245,7 +246,7 @@ function isBroken(rule: WindowRule, run: PlayedRun): boolean {
         : rule.to.at === 'end'
           ? (ends[step] ?? NaN)
           : start + (run.drawn[step] ?? NaN) * rule.to.at.share * 1000;
-    if (!(moment <= limit)) return true;
+    if (!(moment <= (typeof rule.to.at === 'object' ? latest : limit))) return true;
   }
   return false;
 }
