@@ -16,11 +16,15 @@ export function readyForAir({ workload, timetable, ...rundown }: Rundown): Bench
       .filter(({ at }) => at < begins)
       .map(({ at, oven, heat }): Told => ({ time: at, kind: 'oven set', oven, heat }) as Told),
     ...timetable.steps
-      .filter(({ end }) => end <= begins)
+      .filter(({ start, end }) => start < end && end <= begins)
       .map(({ step, end }): Told => ({ time: end, kind: 'done', step, at: end }) as Told),
+    // A rest that may be left out begins and ends at one moment, and what follows it begins then too.
     ...timetable.steps
       .filter(({ start }) => start < begins)
-      .map(({ step, start }): Told => ({ time: start, kind: 'start', step, at: start }) as Told),
+      .flatMap(({ step, start, end }): Told[] => {
+        const told = { time: start, kind: 'start', step, at: start } as Told;
+        return start === end ? [told, { time: end, kind: 'done', step, at: end } as Told] : [told];
+      }),
   ];
   // What ends at a moment makes room for what begins then; a rest may be over with that already.
   return planned

@@ -4,13 +4,16 @@ import { firstTimetable } from './first-timetable.ts';
 import type { Slot } from './slots.ts';
 import { derive, type Stage } from './derive.ts';
 import { reasonsFor } from './reasons.ts';
-import { slackened, type Shares } from './slack.ts';
+import { slackened } from './slack.ts';
 import { carriedAlone, finals, swapAlone, type Question, type Story, type Wanted } from './story.ts';
 
 /** Work that is enough to see whether one copy, or one thing that is carried on, can be right at its minute. */
 const A_LOOK = 100_000;
 /** And for saying why it cannot. */
 const A_REASON = 400_000;
+
+/** How everything off view is taken to go. */
+type Going = 'as usual' | 'at its longest';
 
 /** What a showing wants, and the showings from which it could be carried on. */
 interface Forced {
@@ -25,25 +28,36 @@ interface Forced {
 export class Alone {
   readonly #stage: Stage;
   readonly #ends: EpochMs;
-  readonly #shares: Shares;
   readonly #known = new Map<string, boolean>();
 
-  /** @param shares how much slack is asked for. */
-  constructor(stage: Stage, ends: EpochMs, shares: Shares) {
+  constructor(stage: Stage, ends: EpochMs) {
     this.#stage = stage;
     this.#ends = ends;
-    this.#shares = shares;
   }
 
   /** Whether a question could be answered so, as far as can be seen. */
   possible(question: Question, carried: boolean): boolean {
+    return this.#answered(question, carried, 'as usual');
+  }
+
+  /** The same, but what could be carried on only if nothing takes long is fetched, where that has time in hand. */
+  wise(question: Question, carried: boolean): boolean {
+    if (!this.possible(question, carried)) return false;
+    return (
+      !carried ||
+      this.#answered(question, true, 'at its longest') ||
+      !this.#answered(question, false, 'at its longest')
+    );
+  }
+
+  #answered(question: Question, carried: boolean, going: Going): boolean {
     const { slot, component, since, wants, index } = question;
     if (carried && !since) return true;
     if (wants === 'needed' && !this.#takenAlong(question)) return true;
-    const key = `${slot.number} ${component.id} ${wants} ${index} ${carried ? (since?.number ?? '') : 'swap'}`;
+    const key = `${slot.number} ${component.id} ${wants} ${index} ${carried ? (since?.number ?? '') : 'swap'} ${going}`;
     const known =
       this.#known.get(key) ??
-      this.#look(this.#story({ ...question, use: wants }, carried ? since : undefined));
+      this.#look(this.#story({ ...question, use: wants }, carried ? since : undefined), going);
     this.#known.set(key, known);
     return known;
   }
@@ -116,19 +130,18 @@ export class Alone {
     return since ? carriedAlone(workload, slots, since, wanted) : swapAlone(workload, slots, wanted);
   }
 
-  #look(story: Story): boolean {
-    return this.#ask(story).status !== 'infeasible';
+  #look(story: Story, going: Going = 'as usual'): boolean {
+    return this.#ask(story, going).status !== 'infeasible';
   }
 
   #reasons(story: Story): readonly Refusal[] {
     return reasonsFor(derive(this.#stage, story), this.#ends, A_REASON);
   }
 
-  #ask(story: Story): PlanResult {
-    return firstTimetable(slackened(derive(this.#stage, story), this.#shares), {
-      ends: this.#ends,
-      effort: A_LOOK,
-    });
+  #ask(story: Story, going: Going): PlanResult {
+    const derived = derive(this.#stage, story);
+    const workload = going === 'as usual' ? derived.workload : slackened(derived, () => 1, 'all');
+    return firstTimetable(workload, { ends: this.#ends, effort: A_LOOK });
   }
 }
 

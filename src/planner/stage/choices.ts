@@ -8,6 +8,8 @@ export type Cost = readonly [swaps: number, busy: number, near: number];
 
 export interface Choice {
   readonly story: Story;
+  /** How its questions were answered, in order: it tells the story from others. */
+  readonly answers: string;
   readonly cost: Cost;
 }
 
@@ -27,7 +29,11 @@ export function choices(
   let answers: readonly boolean[] | undefined = [];
   while (answers && found.length < MOST_STORIES) {
     const told = tellWith(stage, answers, possible);
-    found.push({ story: told.story, cost: costOf(stage, told.story) });
+    found.push({
+      story: told.story,
+      answers: told.answers.map(({ carried }) => (carried ? 'y' : 'n')).join(''),
+      cost: costOf(stage, told.story),
+    });
     answers = next(told.answers);
   }
   return { choices: found.toSorted((a, b) => compare(a.cost, b.cost)), complete: answers === undefined };

@@ -4,7 +4,7 @@ import { planTimetable, withUsualLengths, type Refusal } from '../plan.ts';
 import type { Timetable } from '../timetable.ts';
 import { whenFrom } from '../words.ts';
 import { slotsOf } from './slots.ts';
-import { firstTimetable, goodTimetable, type Planned } from './first-timetable.ts';
+import { firstTimetable, goodTimetable, type Asked, type Planned } from './first-timetable.ts';
 import { Alone } from './alone.ts';
 import { choices, type Choice } from './choices.ts';
 import { derive, type Derived, type Stage } from './derive.ts';
@@ -12,7 +12,6 @@ import { inTheirOvens } from './ovens.ts';
 import { reasonsFor } from './reasons.ts';
 import type { Rundown, StageRequest, StageResult } from './rundown.ts';
 import { mostSlack, type WithSlack } from './most-slack.ts';
-import { slackened } from './slack.ts';
 import { rundownOf } from './telling.ts';
 import { verifyRundown } from './verify-rundown.ts';
 
@@ -39,17 +38,18 @@ export function planDemonstration(workload: Workload, request: StageRequest): St
     throw new RangeError('the soonest is reckoned from now: say when that is');
   const stage = stageOf(workload, plan.demonstration, request.helper);
   const ends = endOf(stage, request);
-  const hopeless = new Alone(stage, ends, () => 0).hopeless();
+  const alone = new Alone(stage, ends);
+  const hopeless = alone.hopeless();
   if (hopeless.length > 0) return { status: 'refused', reasons: hopeless };
   const effort = request.effort ?? ALL;
   const now = request.when.kind === 'on air' ? request.now : undefined;
-  const found = bestRight(stage, ends, effort, now);
+  const found = bestRight(stage, alone, { ends, effort, ...(now !== undefined && { now }) });
   if (found.kind === 'right')
     return request.when.kind === 'soonest'
       ? soonest(stage, found, request)
       : polished(stage, found, ends, request);
   if (now !== undefined) {
-    const early = bestRight(stage, ends, effort);
+    const early = bestRight(stage, alone, { ends, effort });
     if (early.kind === 'right') return tooLate(stage, early, ends, request);
   }
   return found.kind === 'none' ? refused(stage, found.all, ends) : { status: 'unknown' };
@@ -114,34 +114,35 @@ class Looking {
   }
 }
 
-/** The cheapest story of those that have all the slack they want; if none has, of all, with as much as there is. */
-function bestRight(stage: Stage, ends: EpochMs, effort: number, now?: EpochMs): Found {
+/**
+ * The cheapest story in which nothing is carried on that may not be ready in time where a copy would be, with as much slack as
+ * there is; if none of those has a timetable, the cheapest of all.
+ */
+function bestRight(stage: Stage, alone: Alone, { ends, effort, now }: Asked): Found {
   const looking = new Looking(ends, effort, now);
-  const told = ([1, 0] as const).map((share) => {
-    const alone = new Alone(stage, ends, () => share);
-    return () => choices(stage, (question, carried) => alone.possible(question, carried));
-  });
+  const tried = new Set<string>();
   let all: readonly Choice[] = [];
-  for (const [place, tell] of told.entries()) {
-    const found = tell();
+  for (const answer of ['wise', 'possible'] as const) {
+    const found = choices(stage, (question, carried) => alone[answer](question, carried));
     all = found.choices;
-    looking.isProven &&= found.complete;
     for (const choice of all) {
+      if (tried.has(choice.answers)) continue;
+      tried.add(choice.answers);
       const derived = derive(stage, choice.story);
-      const slack = place === 0 ? slackened(derived, () => 1) : derived.workload;
-      const result = looking.timetable(slack);
-      if (looking.isSpent && !result) return { kind: 'unknown' };
+      const result = looking.timetable(derived.workload);
+      if (!result && looking.isSpent) return { kind: 'unknown' };
       if (!result) continue;
-      const proven = looking.isProven;
-      const most =
-        place === 0 ? { slack, result } : mostSlack(derived, result, (each) => looking.timetable(each));
+      const proven = looking.isProven && found.complete;
+      const most = mostSlack(derived, result, (each) => looking.timetable(each));
       return { kind: 'right', choice, derived, proven, ...most };
     }
+    looking.isProven &&= found.complete;
   }
   return looking.isProven ? { kind: 'none', all } : { kind: 'unknown' };
 }
 
-const A_REFUSAL = 20_000;
+/** What it costs to be told that there is none. */
+const A_REFUSAL = 100_000;
 
 function solved(stage: Stage, { choice, derived, proven }: Right, timetable: Timetable): StageResult {
   const told: Derived = { ...derived, workload: inTheirOvens(derived.workload, timetable) };

@@ -12,8 +12,10 @@ import { isSwap } from './batch.ts';
 import type { Derived, Made } from './derive.ts';
 import { TO_PLACES } from './frame.ts';
 
-/** Beside what nature may take longer or shorter, so long before it is wanted is it to be ready: somebody carries it over. It may be wanted as much later. */
+/** Beside what nature may take longer, so long before it is wanted is it to be ready: somebody carries it over. */
 const TO_HAND_OVER = 30;
+/** Beside what nature may take less, so much later may it be wanted: on air it is seldom on time to the second. */
+const MAY_BE_LATE = 60;
 
 /** How much of the slack that it wants each component of a derived workload is asked to have: all, half of it, or none. */
 export type Shares = (component: ComponentId) => 1 | 0.5 | 0;
@@ -24,13 +26,18 @@ export type Shares = (component: ComponentId) => 1 | 0.5 | 0;
  * - Each step off view is planned with its longest length. Where that is more than may pass before the next step, half of what
  *   may pass is planned, or as much as is left of it when the step is over early; what is missing is made up for after the steps that follow.
  * - Whatever is worked on off view is ready half a minute before it is wanted, and not so early that it is too old if all goes
- *   fast and it is wanted half a minute later.
+ *   fast and it is wanted a minute later.
  * - What may wait so long is ready the plan's margin before everybody goes to their places.
  * - Between two showings there is only so much time, and no more of it is planned.
  *
  * A timetable of it has the starts and the rests of one of the derived workload.
+ * @param between whether what is carried on between two showings has only the slack for which there is time, or all that it wants.
  */
-export function slackened(derived: Derived, shares: Shares): Workload {
+export function slackened(
+  derived: Derived,
+  shares: Shares,
+  between: 'what there is' | 'all' = 'what there is',
+): Workload {
   const { workload } = derived;
   const made = new Map([...derived.made.values()].map((each) => [each.component.id, each]));
   const early = { 1: [], 0.5: [], 0: [] } satisfies Early;
@@ -38,7 +45,7 @@ export function slackened(derived: Derived, shares: Shares): Workload {
     const of = made.get(component.id);
     const share = shares(component.id);
     return of && share > 0
-      ? new Slackened(derived, of, component, share, early[share]).component()
+      ? new Slackened(derived, of, component, { share, between }, early[share]).component()
       : component;
   });
   return { ...workload, components: components.map((component) => inHand(component, derived, early)) };
@@ -76,19 +83,28 @@ class Slackened {
   readonly #made: Made;
   readonly #component: Component;
   readonly #share: number;
+  readonly #between: 'what there is' | 'all';
   /** Gets the steps that are to be over the margin before places. */
   readonly #early: StepId[];
   /** Slack that is wanted and not given yet, and how early what is done may be. */
   #wanted = 0;
   #hasty = 0;
-  /** What is left of the time between two showings. */
+  /** It is between two showings; what is left of the time between them. */
+  #isLive = false;
   #budget = Infinity;
 
-  constructor(derived: Derived, made: Made, component: Component, share: number, early: StepId[]) {
+  constructor(
+    derived: Derived,
+    made: Made,
+    component: Component,
+    { share, between }: { readonly share: number; readonly between: 'what there is' | 'all' },
+    early: StepId[],
+  ) {
     this.#derived = derived;
     this.#made = made;
     this.#component = component;
     this.#share = share;
+    this.#between = between;
     this.#early = early;
   }
 
@@ -117,7 +133,8 @@ class Slackened {
     [this.#wanted, this.#hasty, this.#budget] = [0, 0, Infinity];
     const next = pieces.findIndex(({ slot }, at) => at > place && slot !== undefined);
     const [from, to] = [pieces[place]?.slot, pieces[next]?.slot];
-    if (!from || !to) return;
+    this.#isLive = from !== undefined && to !== undefined;
+    if (!from || !to || this.#between === 'all') return;
     const between = this.#component.steps.slice(place + 1, next + 1);
     const needed = between.map(
       (step, at) => Math.ceil(step.after) + (place + 1 + at === next ? 0 : lengthBounds(step).least),
@@ -134,10 +151,10 @@ class Slackened {
     const fits = wait === Infinity ? Infinity : Math.max(wait / 2, wait - this.#hasty);
     const by = Math.floor(Math.max(0, Math.min(this.#wanted, fits, this.#budget)));
     this.#wanted -= by;
-    const isFetched = isLast && this.#budget === Infinity;
+    const isFetched = isLast && !this.#isLive;
     this.#budget -= by;
     // What is fetched is fetched at its minute; what goes on off view can go on earlier.
-    const kept = isFetched ? Math.floor(Math.min(this.#share * (this.#hasty + TO_HAND_OVER), wait - by)) : 0;
+    const kept = isFetched ? Math.floor(Math.min(this.#share * (this.#hasty + MAY_BE_LATE), wait - by)) : 0;
     this.#hasty = Math.max(0, this.#hasty + by - wait);
     const toAir = this.#untilAir(place);
     if (toAir !== undefined && wait - by - kept >= toAir) this.#early.push(step.id);

@@ -1,6 +1,6 @@
 import type { StepId } from '../../plan/index.ts';
 import type { Rundown } from '../../planner/index.ts';
-import { plus, seconds, type EpochMs } from '../../units/index.ts';
+import { earlier, plus, seconds, type EpochMs } from '../../units/index.ts';
 import { courseOf, createPlayedRun, play, type Course, type PlayedRun } from '../fast/index.ts';
 import { readingsAreSimple } from '../fast/probes-alone.ts';
 
@@ -15,8 +15,8 @@ export interface Before {
 }
 
 /**
- * How the work before went once: how long after going on air the last of it was done (negative: before), and what that was. Of a swap
- * that is only finished on air, a step that begins before is held against the moment at which it must be over for the rest to be in time.
+ * How the work before went once: how long after going on air the last of it was done (negative: before), and what that was. What
+ * can still be finished on air is held against the moment at which it must be over for that.
  */
 export interface BeforeAir {
   readonly late: number;
@@ -51,8 +51,11 @@ export function beforeOf(rundown: Rundown): Before | undefined {
   };
 }
 
-/** Of swaps that are finished on air: by when each of their own steps must be over, if those after it take their usual lengths. */
-function dueOf({ workload, timetable, begins, swaps }: Rundown): Map<StepId, EpochMs> {
+/**
+ * By when each step that makes a swap must be over, if those after it take their usual lengths: the swap is wanted on air. Without a
+ * helper the hands are on air by then, so what takes both of them must be over before.
+ */
+function dueOf({ workload, timetable, begins, swaps, helper }: Rundown): Map<StepId, EpochMs> {
   const ends = new Map(timetable.steps.map(({ step, end }) => [step, end]));
   const due = new Map<StepId, EpochMs>();
   for (const { made, ready, at, for: use, state } of swaps) {
@@ -61,13 +64,12 @@ function dueOf({ workload, timetable, begins, swaps }: Rundown): Map<StepId, Epo
     const last = steps.findLastIndex(
       ({ id }, place) => place !== user && (ends.get(id) ?? Infinity) <= ready,
     );
-    if (ready <= begins || steps[last]?.length.kind === 'rest') continue;
     let by = at;
-    for (const [place, { id, length, after }] of steps
+    for (const [place, { id, length, after, hands }] of steps
       .slice(0, last + 1)
       .toReversed()
       .entries()) {
-      due.set(id, by);
+      due.set(id, helper || hands !== 'busy' ? by : earlier(by, begins));
       // What is fetched on its way is right as soon as it may be so far.
       const isFetched = state.kind === 'inside' && place === 0;
       const needs =

@@ -48,7 +48,7 @@ export interface CutPoint {
 export interface BeforeReport {
   /** It was rehearsed on fewer evenings, for it takes longer. */
   readonly runs: number;
-  /** Chance that all of it is done in time: when it goes on air, or when a swap that is finished on air needs it. */
+  /** Chance that all of it is done in time: when it goes on air, or when it is wanted on air where it can still be finished there. */
   readonly ready: Chance;
   /** In 95 of 100 evenings the latest of it is late by no more than this, in seconds; in time where negative. */
   readonly late95: Quantile;

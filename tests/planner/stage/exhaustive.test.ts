@@ -107,15 +107,20 @@ const demonstrations = fc
 /** Fewer swaps are better, then less busy work ahead, then less that wants somebody near. */
 type Cost = readonly [swaps: number, busy: number, near: number];
 
+const isSame = (a: Cost, b: Cost): boolean => !isLess(a, b) && !isLess(b, a);
+
 const isLess = (a: Cost, b: Cost): boolean => (a[0] - b[0] || a[1] - b[1] || a[2] - b[2]) < 0;
 
-/**
- * The least cost of all choices that have a timetable, each tried, first of those with all the slack they want; nothing where
- * none has. Undefined: some were not answered.
- */
-function tryEverything(
-  workload: Workload,
-): { readonly least: Cost | undefined; readonly tried: number } | undefined {
+interface Everything {
+  /** Of all choices that have a timetable; nothing where none has. */
+  readonly least: Cost | undefined;
+  /** Of those that have one in which everything off view takes its longest. */
+  readonly leastAtLongest: Cost | undefined;
+  readonly tried: number;
+}
+
+/** The least cost of all choices, each tried. Undefined: some were not answered. */
+function tryEverything(workload: Workload): Everything | undefined {
   const demonstration = workload.plans[0]?.demonstration;
   if (!demonstration) throw new Error('no demonstration');
   const slots = slotsOf(demonstration);
@@ -135,9 +140,9 @@ function tryEverything(
     tried += 1;
     const derived = derive(stage, story);
     const cost = costOf([...derived.made.values()], story.batches.filter(isSwap).length);
-    for (const [place, share] of ([1, 0] as const).entries()) {
+    for (const [place, share] of ([0, 1] as const).entries()) {
       const result = planTimetable(
-        slackened(derived, () => share),
+        slackened(derived, () => share, 'all'),
         {
           service: { kind: 'at', moments: [ends] },
           reasons: 'spare',
@@ -151,7 +156,7 @@ function tryEverything(
     const last: number = answers.lastIndexOf(true);
     tape = last < 0 ? undefined : [...answers.slice(0, last), false];
   }
-  return { least: least[0] ?? least[1], tried };
+  return { least: least[0], leastAtLongest: least[1], tried };
 }
 
 function costOf(made: readonly Made[], swaps: number): Cost {
@@ -183,7 +188,7 @@ function costOfRundown({ swaps, workload, timetable }: Rundown): Cost {
 
 describe('what the stage planner finds is what trying everything finds', () => {
   test('the fewest swaps, then the least work, or that there is no way, on random small demonstrations', () => {
-    const seen = { solved: 0, refused: 0, tried: 0, live: 0 };
+    const seen = { solved: 0, refused: 0, tried: 0, live: 0, cheapest: 0 };
     fc.assert(
       fc.property(demonstrations, (workload) => {
         if (!workload) return;
@@ -201,7 +206,12 @@ describe('what the stage planner finds is what trying everything finds', () => {
         if (result.status !== 'solved') throw new Error(JSON.stringify(result));
         const { rundown } = result;
         seen.live += rundown.showings.filter(({ from }) => from.kind === 'live').length;
-        expect(costOfRundown(rundown)).toEqual(everything.least);
+        const cost = costOfRundown(rundown);
+        const { least, leastAtLongest } = everything;
+        // What has time in hand may cost more than what has none, and never more than the cheapest that has all of it.
+        if (isLess(cost, least) || (leastAtLongest && isLess(leastAtLongest, cost)))
+          throw new Error(JSON.stringify({ cost, least, leastAtLongest }));
+        if (isSame(cost, least)) seen.cheapest += 1;
         expect(rundown.proven).toBe(true);
         expect(verifyRundown(workload, rundown)).toEqual([]);
       }),
@@ -210,6 +220,7 @@ describe('what the stage planner finds is what trying everything finds', () => {
     expect(seen.solved).toBeGreaterThan(10);
     expect(seen.refused).toBeGreaterThan(2);
     expect(seen.live).toBeGreaterThan(5);
+    expect(seen.cheapest).toBeGreaterThan(seen.solved / 2);
     if (process.env['RUNS'] !== undefined) console.log(seen);
   }, 120_000);
 });
