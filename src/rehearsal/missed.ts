@@ -143,7 +143,7 @@ class Notes {
   lateIn(state: BenchState, truth: (at: EpochMs) => Rehearsal): readonly LateAnswer[] {
     const open = state.servedAt === undefined ? state.calls : [];
     const never = open.flatMap((call): Late[] => {
-      const due = later(this.#dueOf(call), looksDoneAt(call, state, truth(state.time)));
+      const due = later(this.#dueOf(call), isDoneAt(call, state, truth(state.time)));
       const late = secondsBetween(due, state.time);
       return late < PROMPT_S ? [] : [{ call, due, late, after: state }];
     });
@@ -189,7 +189,7 @@ class Notes {
     const standing = new Set(after.calls.map(({ key }) => key));
     for (const call of before.calls) {
       if (standing.has(call.key) || !isAnswer(event, call)) continue;
-      const due = later(this.#dueOf(call), looksDoneAt(call, before, truth));
+      const due = later(this.#dueOf(call), isDoneAt(call, before, truth));
       const answeredAt = 'at' in event ? event.at : event.time;
       const late = secondsBetween(due, answeredAt);
       if (late < PROMPT_S) continue;
@@ -240,9 +240,9 @@ class Notes {
   }
 }
 
-/** The end of a step is not to be called before it looks done. */
-const looksDoneAt = ({ asks, due }: Call, state: BenchState, truth: Rehearsal): EpochMs =>
-  (asks.kind === 'done' ? truth.looksDoneAt(state, asks.step) : undefined) ?? due;
+/** The end of a step is not to be called before it is done, by eye or by its probe. */
+const isDoneAt = ({ asks, due }: Call, state: BenchState, truth: Rehearsal): EpochMs =>
+  (asks.kind === 'done' ? truth.isDoneAt(state, asks.step) : undefined) ?? due;
 
 const isAct = ({ source }: BenchEvent): boolean => source === 'cook' || source === 'rehearsal';
 

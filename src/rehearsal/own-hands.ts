@@ -38,12 +38,13 @@ export function sightsOf(state: BenchState, troupe: Troupe): readonly Sight[] {
 
 /** When nature is done with a running step that a person has to end; nothing where that is said by a clock or a probe. */
 export function looksDoneAt(going: Going, troupe: Troupe): EpochMs | undefined {
+  return seenByEye(going, troupe) ?? (endsByHand(going.step) ? isDoneAt(going, troupe) : undefined);
+}
+
+/** When nature is done with a running step, whoever says so: nobody can end it well before. */
+export function isDoneAt(going: Going, troupe: Troupe): EpochMs {
   const { step, run, attempt } = going;
-  const byEye = seenByEye(going, troupe);
-  if (byEye !== undefined) return byEye;
-  return endsByHand(step)
-    ? plus(run.startedAt, troupe.nature.duration(step, attempt) + run.extra)
-    : undefined;
+  return seenByEye(going, troupe) ?? plus(run.startedAt, troupe.nature.duration(step, attempt) + run.extra);
 }
 
 function looks({ name, until }: Step): string {

@@ -17,7 +17,7 @@ import { mishap, tiedUntil, withLateness, type Fault } from './faults.ts';
 import { sceneOf } from './hands.ts';
 import type { Life } from './life.ts';
 import { mishapsAt, type Mishap } from './mishaps.ts';
-import { looksDoneAt, sightsOf, type Sight } from './own-hands.ts';
+import { isDoneAt, looksDoneAt, sightsOf, type Sight } from './own-hands.ts';
 import { airReadings, readingsOf, readOff } from './readings.ts';
 import { natureOf, type Nature } from './nature.ts';
 
@@ -53,6 +53,8 @@ export interface Rehearsal {
   nextAct(state: BenchState, now: EpochMs): Act | undefined;
   /** When a running step that a person has to end looks done; nothing where nobody has to look. */
   looksDoneAt(state: BenchState, step: StepId): EpochMs | undefined;
+  /** When nature is done with a running step, whoever has to say so; nothing where it does not run. */
+  isDoneAt(state: BenchState, step: StepId): EpochMs | undefined;
   /** Everything there is to be seen, or will be if nobody does anything, the soonest first. */
   sights(state: BenchState): readonly Sight[];
   /** What can be made to go wrong now. */
@@ -84,6 +86,10 @@ export function createRehearsal(options: RehearsalOptions): Rehearsal {
     looksDoneAt(state, step) {
       const going = sceneOf(state, steps).going.find(({ run }) => run.step === step);
       return going && looksDoneAt(going, troupe);
+    },
+    isDoneAt(state, step) {
+      const going = sceneOf(state, steps).going.find(({ run }) => run.step === step);
+      return going && isDoneAt(going, troupe);
     },
     sights: (state) => sightsOf(state, troupe),
     mishaps: (state, now) => mishapsAt(state, now, troupe, hands),

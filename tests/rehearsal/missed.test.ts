@@ -1,13 +1,14 @@
 import { describe, expect, test } from 'vitest';
 import {
   createRehearsal,
+  LIFELIKE,
   missedIn,
   rehearseToEnd,
   type Fault,
   type Missed,
 } from '../../src/rehearsal/index.ts';
 import { componentId, stepId } from '../../src/plan/index.ts';
-import { minutes, plus, seconds } from '../../src/units/index.ts';
+import { minutes, plus, seconds, secondsBetween } from '../../src/units/index.ts';
 import { TestRun } from '../support/bench.ts';
 import { at, setupBy } from '../support/plans.ts';
 import { id, NOON, smallRun } from './small-run.ts';
@@ -34,6 +35,30 @@ describe('a rehearsal', () => {
         late0: 0,
       });
     }
+  });
+
+  test('in which a cream is cold late: nobody is to blame who waits for its probe', () => {
+    const setup = setupBy(
+      `
+components:
+  cream:
+    steps:
+      - cook: { takes: 8-12 min, usually: 10 min, hands: busy }
+      - chill: { rest: 30 min - 3 h, within: 5 min, until: { probe: cream, falls to: 5 C } }
+      - fill: { takes: 10 min, hands: busy }
+`,
+      '13:00',
+      { 'cream.cook': '12:00-12:10', 'cream.chill': '12:10-12:40', 'cream.fill': '12:40-12:50' },
+    );
+    const life = { ...LIFELIKE, forgets: 0 };
+    const longest = [1, 2, 3, 4, 5, 6].map((seed) => {
+      const { state } = rehearseToEnd(setup, seed, { life });
+      const truth = createRehearsal({ workload: setup.workload, seed, life });
+      expect(missedIn(state, () => truth).late).toEqual([]);
+      const chilled = state.components[0]?.steps[1];
+      return chilled?.state === 'ended' ? secondsBetween(chilled.startedAt, chilled.endedAt) : NaN;
+    });
+    expect(Math.max(...longest)).toBeGreaterThan(minutes(33));
   });
 
   test('with a start forgotten for 20 minutes: how late it was, and what that cost', () => {
