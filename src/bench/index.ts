@@ -28,7 +28,7 @@ export { progressOf } from './progress.ts';
 export { happeningOf, wantsReplan } from './replanning.ts';
 export { forecastOf, type OvenForecast } from './oven-forecast.ts';
 export { lateSwaps, stageOf, type LateSwap, type StageStanding } from './on-air.ts';
-export { airStep, isOnAir } from './showings.ts';
+export { airStep, isAtPlaces, isOnAir } from './showings.ts';
 export { copiesLeft, lastAhead, leftOut, windowOf } from './swaps.ts';
 export { expectedAnew, watchAt } from './watch.ts';
 export { reckonedHeat } from './oven-reckoning.ts';

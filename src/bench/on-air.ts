@@ -14,7 +14,7 @@ import { earlier, later, plus, secondsBetween, seconds, type EpochMs, type Secon
 import type { RunSetup, StageSetup } from './events.ts';
 import { expectedCourse } from './course.ts';
 import { lookup, must, planned, runsOf } from './lookup.ts';
-import { airStep, firstShowing, hasAired } from './showings.ts';
+import { airStep, firstShowing, hasAired, isAtPlaces } from './showings.ts';
 import { lastAhead, leftOut, windowOf } from './swaps.ts';
 import type { Alarm, BenchState, StepRun } from './state.ts';
 import { watchAt } from './watch.ts';
@@ -146,7 +146,8 @@ export function lateSwaps(state: BenchState, now: EpochMs): readonly LateSwap[] 
   const course = expectedCourse(state, watchAt(now));
   const wantedAt = (step: StepId): EpochMs => {
     const told = must(planned(state.timetable).steps, step).start;
-    if (stage.phase === 'before') return told;
+    // Whoever goes on air late wants everything later.
+    if (stage.phase === 'before') return plus(told, Math.max(0, secondsBetween(stage.begins, now)));
     const slot = stage.outlook.slots.find(({ id }) => id === step);
     return slot
       ? plus(slot.start, 0 - slot.waits)
@@ -198,8 +199,8 @@ type Told = Pick<Alarm, 'kind' | 'key' | 'component'>;
 export function isToldOnStage(state: BenchState, { kind, key, component }: Told): boolean {
   // The time on air is nobody's work, so nothing can be wrong with it.
   if (component !== undefined && airStep(state)?.startsWith(`${component}.`) === true) return true;
+  if (kind === 'late for service' && isAtPlaces(state)) return true;
   if (!hasAired(state)) return false;
-  if (kind === 'late for service') return true;
   const { showings: shown = [] } = state.setup.rundown ?? {};
   return (
     (kind === 'runs over' || kind === 'not started') &&

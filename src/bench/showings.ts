@@ -1,7 +1,7 @@
 import type { StepId } from '../plan/index.ts';
 import type { Showing } from '../planner/index.ts';
 import type { RunSetup, StageSetup } from './events.ts';
-import { must, runsOf } from './lookup.ts';
+import { lookup, must, runsOf } from './lookup.ts';
 import type { BenchState } from './state.ts';
 import { leftOut } from './swaps.ts';
 
@@ -83,6 +83,17 @@ export function showingAfter(state: Shown, step: StepId): StepId | undefined {
 export function hasAired(state: Shown): boolean {
   const first = firstShowing(state);
   return first !== undefined && must(runsOf(state), first.step).state !== 'waiting';
+}
+
+/**
+ * Whether everybody is at their places, or it is on air or over: from then on it begins when the presenter begins, and no
+ * timetable can make that sooner.
+ */
+export function isAtPlaces(state: Shown): boolean {
+  if (hasAired(state)) return true;
+  const air = airStep(state);
+  const places = air && must(lookup(state.setup.workload).placed, air).before;
+  return places !== undefined && 'endedAt' in must(runsOf(state), places.id);
 }
 
 /** Whether it is on air: its first showing has begun, and its last is not over. */

@@ -2,7 +2,7 @@ import type { StepId } from '../plan/index.ts';
 import { later, roughly, seconds, secondsBetween, type EpochMs, type Seconds } from '../units/index.ts';
 import type { WantedAlarm } from './alarms.ts';
 import type { Course } from './course.ts';
-import { isOnAir } from './showings.ts';
+import { isAtPlaces } from './showings.ts';
 import { called, lookup, must, nameIn, planned, runsOf } from './lookup.ts';
 import { isServed } from './service.ts';
 import type { BenchState, Projection, Situation } from './state.ts';
@@ -28,8 +28,8 @@ export function situationsAt(state: BenchState, outlook: Outlook): readonly Situ
     ...(state.replanning.asked === undefined
       ? []
       : [{ key: state.replanning.asked, reason: whyAsked(state.replanning.asked) }]),
-    // On air lateness is answered by cuts, and the audience sees what is lost.
-    ...(isOnAir(state) ? [] : troubles(state, outlook)),
+    // On air lateness is answered by cuts, and the audience sees what is lost; before that it waits for its presenter.
+    ...(isAtPlaces(state) ? [] : troubles(state, outlook)),
   ];
 }
 

@@ -1,4 +1,5 @@
 import {
+  isAtPlaces,
   leftOut,
   project,
   stageOf,
@@ -168,7 +169,14 @@ export function stageHeadline(
   const stage = stageOf(state, now);
   if (!stage) return undefined;
   const clock = (moment: EpochMs): string => clockWords(moment, now, state.setup.workload.kitchen.timeZone);
-  if (stage.phase === 'before') return { service: `on air ${clock(stage.begins)}` };
+  if (stage.phase === 'before') {
+    const service = `on air ${clock(stage.begins)}`;
+    const late = Math.floor(secondsBetween(stage.begins, now));
+    // Once everybody is at their places it waits for nothing but its presenter.
+    return late > 0 && isAtPlaces(state)
+      ? { service, pace: { margin: `${countdown(late)} late`, tone: 'care' } }
+      : { service };
+  }
   const isOver = stage.phase === 'over';
   const { pace, tone } = paceWords(isOver ? stage.over : stage.outlook.over, stage.rundown.within);
   return {

@@ -3,6 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { answer, isOnAir, replay, stageOf, type Happening } from '../../src/bench/index.ts';
 import { decodeSetup, encodeSetup } from '../../src/journal/index.ts';
 import { epochMs, seconds, secondsBetween, wallClock } from '../../src/units/index.ts';
+import { boardView } from '../../src/view/index.ts';
 import { TestRun } from '../support/bench.ts';
 import { at } from '../support/plans.ts';
 import { done, onAir, stageSetup, start } from '../support/stage-fixture.ts';
@@ -59,6 +60,21 @@ describe('a demonstration on air', () => {
     start(early, '12:10', 'discs A.freeze');
     start(early, '12:56', 'air.places');
     expect(stands(start(early, '12:58', 'stage.welcome'), '12:58:10')).toBe('welcome +0');
+  });
+
+  test('while it waits for its presenter no new timetable is wanted, and nothing tells of service', () => {
+    const run = new TestRun(stageSetup());
+    start(run, '12:00', 'discs A.roll');
+    start(run, '12:10', 'discs A.freeze');
+    start(run, '12:59', 'air.places');
+    run.clock('13:04');
+    expect(run.calls).toContain('stage: welcome');
+    expect(run.state.replanning.situations).toEqual([]);
+    expect(run.alarms.filter((alarm) => /late for service/.test(alarm))).toEqual([]);
+    expect(boardView(run.state, at('13:00:36'), { axisWidth: 40 }).headline).toMatchObject({
+      service: 'on air 13:00',
+      margin: '0:36 late',
+    });
   });
 
   test('a showing that is left out is followed by the next at once', () => {

@@ -132,7 +132,7 @@ function beforeLines(rundown: Rundown, { before }: StageReport): string[] {
     `The work before is all done in time in ${chance(ready)}; ${end}, unless new timetables help.`,
     ...(ready.share < 1 && often.length > 0
       ? [
-          `  Late: ${often.map(({ step, share }) => `${names.get(step) ?? step} (${Math.round(share * 100)} %)`).join('; ')}.`,
+          `  Where it is not: ${often.map(({ step, share }) => `${names.get(step) ?? step} is late${often.length === 1 && share === 1 ? '' : ` in ${Math.round(share * 100)} % of those`}`).join('; ')}.`,
         ]
       : []),
     `  (${runs === 1 ? 'rehearsed once' : `rehearsed ${runs} times`}; above, all of it is taken to be done)`,
