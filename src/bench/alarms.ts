@@ -30,8 +30,8 @@ export type WantedAlarm = Omit<
 
 /** A call so long unanswered may never have been started at the bench. */
 const NUDGE_S = 180;
-/** A window is overstepped when it is past by this much; before that the press may just be late. */
-const GRACE_S = 30;
+/** A window is overstepped when it is past by this much, s; before that the press may just be late. */
+export const GRACE_S = 30;
 /** Hands that will be wanted twice later than this may still sort themselves out. */
 const HANDS_HORIZON_S = 900;
 /** Lateness that raises the alarm, and the margin that ends it: a dead band, so that it does not flutter. */

@@ -1,3 +1,4 @@
+export { GRACE_S } from './alarms.ts';
 export type {
   BenchEvent,
   Effect,

@@ -1,4 +1,4 @@
-import type { BenchState, StepRun } from '../bench/index.ts';
+import { GRACE_S, type BenchState, type StepRun } from '../bench/index.ts';
 import { plus, secondsBetween, type EpochMs, type Seconds } from '../units/index.ts';
 import { windowsIn, type Window } from './fast/windows.ts';
 
@@ -11,9 +11,6 @@ export interface BrokenWindow {
   /** It stands open still, and so it grows. */
   readonly isOpen: boolean;
 }
-
-/** A press may be late by so much before a window counts as overstepped, as on the board. */
-const GRACE_S = 30;
 
 /**
  * The waits, rests and keeping times that were overstepped, as the components stand now (what was lost and made again counts in

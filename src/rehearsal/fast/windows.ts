@@ -1,4 +1,4 @@
-import type { RunSetup } from '../../bench/index.ts';
+import { GRACE_S, type RunSetup } from '../../bench/index.ts';
 import { rulesNamed, type CoolingLimit } from '../../heat/index.ts';
 import {
   describeTrigger,
@@ -51,8 +51,7 @@ type WindowRule =
   /** From its start for so long no other load goes in or comes out. */
   | { readonly shut: number; readonly others: readonly number[]; readonly most: number };
 
-/** A press may be late by so much before anything counts as overstepped, as on the board. A cooling rule knows no such grace. */
-const GRACE_S = 30;
+/** A service that goes out so much after its time is late, s. */
 const LATE_S = 60;
 
 /** Everything that a rehearsal of a run can break. */
@@ -221,7 +220,10 @@ function fallsTo(trigger: Trigger): number {
   }
 }
 
-/** Judges every window of a run whose times are known. What never came to pass in a run that was not served is broken too. */
+/**
+ * Judges every window of a run whose times are known: a press may be late by {@link GRACE_S}, as on the board; a cooling rule knows no
+ * grace. What never came to pass in a run that was not served is broken too.
+ */
 export function judge(windows: readonly Window[], run: PlayedRun): void {
   for (let index = 0; index < windows.length; index += 1) {
     const window = windows[index];

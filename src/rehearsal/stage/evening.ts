@@ -1,3 +1,4 @@
+import { GRACE_S } from '../../bench/index.ts';
 import type { StepId } from '../../plan/index.ts';
 import { nextChange, type AirStep, type OnAir, type Showing, type StageChange } from '../../planner/index.ts';
 import {
@@ -38,9 +39,6 @@ export interface ShownAt {
   /** Silence before it, for something off view. */
   readonly waits: Seconds;
 }
-
-/** A wait that is longer than it may be by less than this breaks nothing: somebody has to come, s. */
-const GRACE_S = 30;
 
 interface Played {
   readonly start: EpochMs;
