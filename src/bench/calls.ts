@@ -29,7 +29,7 @@ import { promisedDue } from './promise.ts';
 import { knobWords, turnCall } from './oven-calls.ts';
 import { sameHeat } from './oven-reckoning.ts';
 import { isReady, nextService, titlesOf } from './service.ts';
-import type { BenchState, Call, ComponentRun, StepRun } from './state.ts';
+import type { BenchState, Call, ComponentRun, OvenRun, StepRun } from './state.ts';
 import { airStep, showingBefore, showingOf } from './showings.ts';
 import { clockMoment, endsByClock, expectedLength, triggerState } from './triggers.ts';
 import type { Watch } from './watch.ts';
@@ -233,7 +233,17 @@ function ovenReady(state: BenchState, placed: Placed): EpochMs {
   if (!run || !demand || demand.heat.kind === 'off' || followsInOven(placed)) return state.setup.begunAt;
   const model = must(lookup(state.setup.workload).ovens, run.oven);
   const isSet = run.heat.kind === 'at' && Math.abs(heatOf(run.heat) - heatOf(demand.heat)) <= model.tolerance;
-  return isSet ? run.readyAt : plus(state.setup.begunAt, FAR_OFF_S);
+  return isSet || isAsTheRoom(state, placed, run) ? run.readyAt : plus(state.setup.begunAt, FAR_OFF_S);
+}
+
+/** Whether an oven that is off is warm enough: the room is what is wanted, and the timetable sets the knob when the load is in. */
+function isAsTheRoom({ setup, timetable }: BenchState, { step }: Placed, { oven, heat }: OvenRun): boolean {
+  const { workload } = setup;
+  const { tolerance } = must(lookup(workload).ovens, oven);
+  if (heat.kind !== 'off' || step.oven?.heat.kind !== 'at') return false;
+  if (Math.abs(workload.kitchen.ambient - heatOf(step.oven.heat)) > tolerance) return false;
+  const told = planned(timetable).settings.get(step.id) ?? [];
+  return told.some((setting) => setting.heat.kind === 'at' && setting.at === setting.hotBy);
 }
 /** Beyond any plan (400 days is the longest a plan may name). */
 const FAR_OFF_S = 1000 * 86_400;

@@ -178,7 +178,13 @@ function goInTogether(step: StepPart, other: StepPart, look: Look): boolean {
 function rightFor(oven: OvenPart, step: StepPart): number {
   if (!step.isHot || step.followsInOven) return 0;
   const isSet = oven.isOn && Math.abs(oven.goal - step.celsius) <= oven.model.tolerance;
-  return isSet ? oven.readyAt : Infinity;
+  return isSet || isAsTheRoom(oven, step) ? oven.readyAt : Infinity;
+}
+
+/** Whether an oven that is off is warm enough, and its knob is set when the load is in. */
+function isAsTheRoom({ isOn, model }: OvenPart, { celsius, settings }: StepPart): boolean {
+  if (isOn || Math.abs(model.ambient - celsius) > model.tolerance) return false;
+  return settings.some(({ isHot, at, hotBy }) => isHot && at === hotBy);
 }
 
 /** Since when the cook has had hands and tools for a step; NaN while something has to end first. */
