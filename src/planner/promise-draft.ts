@@ -254,10 +254,10 @@ export class PromiseDraft {
       const [from, to] = [this.at(startOf(activity)), this.at(endOf(activity))];
       const opens = calendar.closed.findLast((closed) => closed.to <= from)?.to;
       const closes = calendar.closed.find((closed) => closed.from >= to)?.from;
-      const origin: Origin = { kind: 'hours', step };
-      if (opens !== undefined) this.atLeast(BEGIN, start, opens - this.begin, origin);
+      const origin = (edge: 'opening' | 'closing'): Origin => ({ kind: 'hours', step, edge });
+      if (opens !== undefined) this.atLeast(BEGIN, start, opens - this.begin, origin('opening'));
       if (closes !== undefined)
-        this.atLeast(this.standOf(endOf(activity)).point, BEGIN, this.begin - closes, origin);
+        this.atLeast(this.standOf(endOf(activity)).point, BEGIN, this.begin - closes, origin('closing'));
     });
   }
 

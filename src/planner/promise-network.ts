@@ -26,7 +26,7 @@ export type Origin =
     }
   /** A service comes so long after work begins. */
   | { readonly kind: 'served'; readonly plan: number }
-  | { readonly kind: 'hours'; readonly step: Step }
+  | { readonly kind: 'hours'; readonly step: Step; readonly edge: 'opening' | 'closing' }
   /** A knob is turned when what was in the oven before is out, and a load goes in when the oven is right. */
   | { readonly kind: 'knob'; readonly oven: string; readonly step: Step };
 
@@ -91,7 +91,7 @@ export function promiseNetwork(
   draft.drawRules();
   draft.drawFrame(services);
   const { knobs, ahead } = drawKnobs(draft, timetable, progress);
-  drawOrder(draft, ahead);
+  drawOrder(draft, timetable, ahead);
   return { ...draft.made(), begin, knobs };
 }
 
@@ -107,10 +107,16 @@ function knownIn({ steps }: Extraction, base: EpochMs, progress?: Progress): Kno
   return { points, served: progress?.served ?? [] };
 }
 
+/** The last one of each workload: on the way it is asked for again each time a step is over, and service seldom moves. */
+const extractions = new WeakMap<Workload, { readonly of: string; readonly extraction: Extraction }>();
+
 function extracted(workload: Workload, base: EpochMs, services: readonly number[]): Extraction {
+  const of = [base, ...services].join(' ');
+  const known = extractions.get(workload);
+  if (known?.of === of) return known.extraction;
   const apart = Math.max(...services) - Math.min(...services);
   const calendar = calendarOf(workload, base, 'before', apart);
-  return extract(workload, {
+  const extraction = extract(workload, {
     services,
     margins: 'drop',
     prefer: [],
@@ -118,4 +124,6 @@ function extracted(workload: Workload, base: EpochMs, services: readonly number[
     beginNotBefore: calendar.begin,
     calendar,
   });
+  extractions.set(workload, { of, extraction });
+  return extraction;
 }

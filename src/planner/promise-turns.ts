@@ -1,5 +1,5 @@
 import { ovenModel, secondsUntilRightRange } from '../heat/index.ts';
-import type { Step, StepId } from '../plan/index.ts';
+import type { Step, StepId, Workload } from '../plan/index.ts';
 import {
   resourceOrder,
   type Point,
@@ -11,28 +11,40 @@ import {
 import type { Turn } from './extract.ts';
 import { degreesOf } from './extract-ovens.ts';
 import type { PromiseDraft } from './promise-draft.ts';
+import type { Timetable } from './timetable.ts';
 
 /** The order of the timetable on everything that is shared. `ahead`: steps for which the oven is set ahead. */
-export function drawOrder(draft: PromiseDraft, ahead: ReadonlySet<StepId>): void {
-  const { extraction, schedule, workload } = draft;
-  const models = workload.kitchen.ovens.map((oven) => ovenModel(oven, workload.kitchen.ambient));
-  const change = (oven: number, before: StateDemand, after: StateDemand): number => {
-    const model = models[oven];
-    const step = draft.stepAt(after.start >> 1);
-    const [from, to] = [degreesOf(draft.stepAt(before.start >> 1)), degreesOf(step)];
-    if (!model || to === undefined || before.group === after.group || ahead.has(step.id)) return 0;
-    return Math.ceil(secondsUntilRightRange(model, from ?? model.ambient, to).high);
-  };
-  for (const lag of resourceOrder(extraction.problem, schedule, change)) {
+export function drawOrder(draft: PromiseDraft, timetable: Timetable, ahead: ReadonlySet<StepId>): void {
+  for (const lag of orderOf(draft, timetable)) {
     // Knobs see to it that an oven is warm.
     if (lag.cause.kind === 'heat') continue;
-    draft.lagFromGone(lag.from, lag.to, withAnswers(draft, lag), {
+    const isSetAhead = lag.cause.kind === 'oven' && ahead.has(draft.stepAt(lag.cause.after.start >> 1).id);
+    const weight = withAnswers(draft, isSetAhead ? { ...lag, weight: Math.min(lag.weight, 0) } : lag);
+    draft.lagFromGone(lag.from, lag.to, weight, {
       kind: 'order',
       what: sharedWords(draft, lag.cause),
       ...sidesOf(draft, lag.cause),
       instead: turnsInstead(draft, lag),
     });
   }
+}
+
+/** The last one of each timetable: it stays the same however far a run has come. */
+const orders = new WeakMap<Timetable, { readonly of: Workload; readonly order: readonly OrderLag[] }>();
+
+function orderOf(draft: PromiseDraft, timetable: Timetable): readonly OrderLag[] {
+  const { workload, extraction, schedule } = draft;
+  const known = orders.get(timetable);
+  if (known?.of === workload) return known.order;
+  const models = workload.kitchen.ovens.map((oven) => ovenModel(oven, workload.kitchen.ambient));
+  const order = resourceOrder(extraction.problem, schedule, (oven, before, after) => {
+    const model = models[oven];
+    const [from, to] = [before, after].map(({ start }) => degreesOf(draft.stepAt(start >> 1)));
+    if (!model || to === undefined || before.group === after.group) return 0;
+    return Math.ceil(secondsUntilRightRange(model, from ?? model.ambient, to).high);
+  });
+  orders.set(timetable, { of: workload, order });
+  return order;
 }
 
 /** The weight of an order with room for answers: what is handed on by an answer is free when the answer has come. */

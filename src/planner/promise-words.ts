@@ -54,7 +54,7 @@ function brokenWords(
   }
   const hours = bounds.find((origin) => origin.kind === 'hours');
   if (hours?.kind === 'hours')
-    return `${hours.step.id} can be asked for ${missing} outside the working hours (${lineOf(workload, hours.step.place)})`;
+    return `${hours.step.id} ${hours.edge === 'closing' ? `may go on for ${missing} after the working hours end` : `may have to begin ${missing} before there is work`} (${lineOf(workload, hours.step.place)})`;
   const [pair] = besideEachOther(bounds);
   if (pair) {
     const apart = Math.max(...pair.map(({ length }, at) => spreadBeyond(length, pair[1 - at]?.length)));
@@ -119,7 +119,9 @@ function natureLines(workload: Workload, natures: readonly Nature[]): string[] {
         told.filter((other) => other.of === of).map(({ side }) => side),
       ),
     );
-  return [`if ${parts.join(', ')}${rest > 0 ? `, and ${rest} more are as bad as may be` : ''}`];
+  return [
+    `if ${parts.join(', ')}${rest > 0 ? `, and ${rest} more ${rest === 1 ? 'is' : 'are'} as bad as may be` : ''}`,
+  ];
 }
 
 function spread({ of: { kind, step } }: Nature): number {

@@ -120,7 +120,7 @@ Helps most, tried: with one more mixer.
   All well in 92 % instead of 80 %, 12 points more (8 to 16),
   on 500 other rehearsals than it was chosen by.
 Latest beginning for 95 of 100 to be ready by service: 14:50, 10 min earlier than planned; or service as much later.
-Whatever nature does: may break: service can be missed by 5 min
+It may break: service can be missed by 5 min
   because so
 
 Everything ready

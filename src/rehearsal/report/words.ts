@@ -84,7 +84,7 @@ function promiseLines({ well }: Report, promise: PromiseSaid | undefined): strin
   const [first, ...more] = promise?.words ?? [];
   if (!promise || first === undefined) return [];
   return [
-    `Whatever nature does: ${first}`,
+    `It ${first}`,
     ...more.map((line) => `  ${line.trim()}`),
     ...(promise.holds && well.share < 1
       ? ['  Here temperatures also come late and presses are forgotten, which lies outside the ranges.']
