@@ -1,4 +1,5 @@
 import { visible } from '../plan/index.ts';
+import { wrapped } from '../sheet/index.ts';
 
 /** Where a command's words go. */
 export interface Out {
@@ -33,6 +34,21 @@ export function outTo(stdout: Write, stderr: Write): Out {
 
 /** A text with everything made visible but its line ends. */
 export const seen = (text: string): string => text.split('\n').map(visible).join('\n');
+
+/** A report whose lines break between words where they are wider than the terminal; as it is where there is none. */
+export function fitted(
+  text: string,
+  columns = process.stdout.isTTY ? process.stdout.columns : Infinity,
+): string {
+  return text
+    .split('\n')
+    .flatMap((line) => {
+      if (line.length <= columns) return [line];
+      const [indent = ''] = /^ */.exec(line) ?? [];
+      return wrapped(line.trim(), indent, `${indent}  `, columns);
+    })
+    .join('\n');
+}
 
 const escaped = (character: string): string =>
   character

@@ -8,7 +8,7 @@ import { bandsSvg, promiseJson } from '../sheet/index.ts';
 import { EXIT, Stop } from './exit.ts';
 import { reasonOf } from './files.ts';
 import { manyThreads } from './many-threads.ts';
-import type { Out } from './out.ts';
+import { fitted, type Out } from './out.ts';
 
 export interface ManyOptions {
   readonly runs: number;
@@ -31,7 +31,8 @@ export async function rehearseMany(setup: RunSetup, options: ManyOptions, out: O
   const report = await reported(setup, options);
   const promise = promiseOf(setup.workload, setup.timetable, setup.begunAt);
   if (options.json) out.json({ ...reportJson(report), promise: promiseJson(promise) });
-  else out.print(reportText(report, { holds: promise.kind === 'holds', words: promiseWords(promise) }));
+  else
+    out.print(fitted(reportText(report, { holds: promise.kind === 'holds', words: promiseWords(promise) })));
   if (picture !== undefined) writePicture(picture, setup, report, out);
   const { stuck, firstStuck, stopped } = report.got;
   if (stopped) process.exitCode = EXIT.stopped;

@@ -2,7 +2,7 @@ import { setImmediate } from 'node:timers/promises';
 import type { Rundown } from '../planner/index.ts';
 import { stageReportJson, stageReportText, stageStudy } from '../rehearsal/index.ts';
 import { EXIT } from './exit.ts';
-import type { Out } from './out.ts';
+import { fitted, type Out } from './out.ts';
 import { progressLine, type ManyOptions } from './rehearse-many.ts';
 
 /** How long evenings are played between two looks at whether somebody wants to stop, ms. */
@@ -35,7 +35,7 @@ export async function rehearseOnStage(
   }
   const report = study.report();
   if (json) out.json(stageReportJson(rundown, report));
-  else out.print(stageReportText(rundown, report));
+  else out.print(fitted(stageReportText(rundown, report)));
   if (!isStopped) return;
   out.warn(`stopped after ${report.runs} of ${runs} evenings`);
   process.exitCode = EXIT.stopped;

@@ -4,7 +4,7 @@ import { momentOf, type SimulatedClock } from '../keeper/index.ts';
 import type { Hands } from '../rehearsal/index.ts';
 import { servedWords } from '../view/index.ts';
 import { EXIT, Stop } from './exit.ts';
-import type { Out } from './out.ts';
+import { fitted, type Out } from './out.ts';
 import { missedJson, missedLines } from './missed-words.ts';
 import { playRehearsal, type Play } from './play.ts';
 import { showRun, stopFor, storeOf, type StoreOptions } from './run.ts';
@@ -40,7 +40,7 @@ export async function watch(setup: RunSetup, seed: number, options: WatchOptions
       stuck ?? 'its keeper failed',
     ]);
   if (json) out.json(missedJson(state, play.missed(), play.thrown(), seed));
-  else out.print(afterwards(play, seed, plain));
+  else out.print(fitted(afterwards(play, seed, plain)));
 }
 
 /** How it ended, and what was missed. Plain lines have said themselves what was served. */

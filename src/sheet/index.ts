@@ -30,3 +30,4 @@ export {
   type StagePaper,
   type SwapJson,
 } from './stage/index.ts';
+export { wrapped } from './wrap.ts';
