@@ -5,6 +5,7 @@ import type { RunSetup } from '../bench/index.ts';
 import { promiseOf, promiseWords } from '../planner/index.ts';
 import { gotNotes, reportJson, reportText, study, type Ended, type Report } from '../rehearsal/index.ts';
 import { bandsSvg, promiseJson } from '../sheet/index.ts';
+import type { EpochMs } from '../units/index.ts';
 import { EXIT, Stop } from './exit.ts';
 import { reasonOf } from './files.ts';
 import { manyThreads } from './many-threads.ts';
@@ -18,6 +19,8 @@ export interface ManyOptions {
   readonly isQuiet?: boolean;
   /** A file for a picture of when each step happens. */
   readonly picture?: string;
+  /** Work cannot begin before it; nothing where that is nobody's care. */
+  readonly now?: EpochMs;
   /** How many threads at most; by default as many as the machine has cores. */
   readonly threads?: number;
 }
@@ -29,7 +32,7 @@ export async function rehearseMany(setup: RunSetup, options: ManyOptions, out: O
   if (picture !== undefined && !existsSync(dirname(picture)))
     throw new Stop(EXIT.usage, `${picture} cannot be written: there is no folder ${dirname(picture)}`);
   const report = await reported(setup, options);
-  const promise = promiseOf(setup.workload, setup.timetable, setup.begunAt);
+  const promise = promiseOf(setup.workload, setup.timetable, options.now);
   if (options.json) out.json({ ...reportJson(report), promise: promiseJson(promise) });
   else
     out.print(fitted(reportText(report, { holds: promise.kind === 'holds', words: promiseWords(promise) })));

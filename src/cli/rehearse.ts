@@ -63,6 +63,7 @@ export async function rehearse(files: readonly string[], options: RehearseOption
       seed,
       json,
       isQuiet,
+      now,
       ...(picture !== undefined && { picture }),
     },
     out,
