@@ -19,6 +19,8 @@ export interface RunSetup {
   readonly begunAt: EpochMs;
   /** What is shown when, where the run is a demonstration. */
   readonly rundown?: StageSetup;
+  /** It is a rehearsal, with the luck of this seed: nothing was cooked, and it teaches nothing. */
+  readonly rehearsal?: { readonly seed: number };
   /** Calls come so that the timetable's promise is kept, where it holds from `begunAt` on; else as the timetable has them. */
   readonly keeps?: 'promise';
 }

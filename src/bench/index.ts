@@ -24,7 +24,7 @@ export { begin } from './carry.ts';
 export { describe, undoable } from './undo.ts';
 export { mermaid } from './chart.ts';
 export { ifServiceMoved, toldLater } from './service-moves.ts';
-export { isServed } from './service.ts';
+export { isServed, serviceOutcomes, type ServiceOutcome } from './service.ts';
 export { progressOf } from './progress.ts';
 export { happeningOf, wantsReplan } from './replanning.ts';
 export { forecastOf, type OvenForecast } from './oven-forecast.ts';

@@ -1,4 +1,4 @@
-import type { EpochMs } from '../units/index.ts';
+import { secondsBetween, type EpochMs, type Seconds } from '../units/index.ts';
 import type { BenchState } from './state.ts';
 
 /** One moment of service, and the plans that go out then, by their place in the workload. */
@@ -31,6 +31,34 @@ export function isServed(run: Run, plan: number): boolean {
   return services(run)
     .slice(0, run.servings.length)
     .some((service) => service.plans.includes(plan));
+}
+
+/** How the service of one plan went. */
+export interface ServiceOutcome {
+  readonly plan: number;
+  /** When it was to be, at the end; and as it was told first, where that is another time. */
+  readonly service: EpochMs;
+  readonly first?: EpochMs;
+  /** When it went out; nothing where the run was left before. */
+  readonly servedAt?: EpochMs;
+  /** How much after its time that was; negative where before. */
+  readonly late?: Seconds;
+}
+
+/** How the service of each plan went, in their order. */
+export function serviceOutcomes(run: Run): readonly ServiceOutcome[] {
+  const { setup, timetable, servings } = run;
+  const moments = services(run).map(({ at }) => at);
+  return timetable.service.map((service, plan): ServiceOutcome => {
+    const first = setup.timetable.service[plan];
+    const servedAt = servings[moments.indexOf(service)];
+    return {
+      plan,
+      service,
+      ...(first === undefined || first === service ? {} : { first }),
+      ...(servedAt === undefined ? {} : { servedAt, late: secondsBetween(service, servedAt) }),
+    };
+  });
 }
 
 /** Whether everything that goes out at a service is finished. */

@@ -7,6 +7,8 @@ import type { EpochMs } from '../units/index.ts';
 import {
   boardView,
   clean,
+  endedView,
+  endedWords,
   movedServiceView,
   plainLines,
   servedWords,
@@ -70,6 +72,9 @@ export function runPlain(link: RunLink, io: PlainIo): Promise<BoardEnd> {
     else if (change.kind === 'ended') {
       look();
       write(servedWords(link.state) ?? endWords(change.reason, change.detail, link.state));
+      // What a rehearsal teaches is told when it is left.
+      if (change.reason === 'served' && !rehearsing && !link.state.setup.rundown)
+        endedWords(endedView(link.state)).forEach(write);
       resolve(boardEnd(change.reason, change.detail));
     } else {
       const words = troubleWords(change);

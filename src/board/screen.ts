@@ -1,6 +1,7 @@
 import type { BoardView } from '../view/index.ts';
 import { cells, cut, wrap } from '../view/index.ts';
 import { BLANK, cutLine, ends, fillLine, fit, line, widthOf, type Ink, type Line } from './lines.ts';
+import { paintEnded } from './paint-ended.ts';
 import { paintBoard } from './paint-board.ts';
 import { columnsFor } from './paint-lanes.ts';
 import { paintFar, paintTooSmall } from './paint-now.ts';
@@ -91,6 +92,7 @@ function paintBody(
     case 'board':
       if (view.stage && showsStage(ui, view.stage.phase))
         return paintStage(view.stage, view.alarms, width, rows, beat);
+      if (view.ended) return paintEnded(view.now, view.ended, width, rows);
       return paintBoard(view, ui.selected, width, rows, beat);
   }
 }

@@ -182,7 +182,7 @@ export function openSession(link: RunLink, around: Surroundings): Session {
     } else if (change.kind === 'rewound') {
       end = undefined;
     }
-    linkState = linkStateAfter(linkState, change, link.state);
+    linkState = linkStateAfter(linkState, change, link.state, around.rehearsing !== undefined);
     around.changed();
   });
 
@@ -243,7 +243,12 @@ const movedService = (
     ? { movedService: movedServiceView(state, now, prompt.moves, prompt.answer) }
     : {};
 
-function linkStateAfter(before: LinkState, change: LinkChange, state: BenchState): LinkState {
+function linkStateAfter(
+  before: LinkState,
+  change: LinkChange,
+  state: BenchState,
+  rehearses: boolean,
+): LinkState {
   switch (change.kind) {
     case 'event':
     case 'beat':
@@ -260,7 +265,9 @@ function linkStateAfter(before: LinkState, change: LinkChange, state: BenchState
       return rest;
     }
     case 'ended':
-      return { ended: `${endWords(change.reason, change.detail, state)}; any key closes the board` };
+      return {
+        ended: `${endWords(change.reason, change.detail, state)}; any key closes the board${rehearses ? ' and tells what was missed; Bksp goes back' : ''}`,
+      };
   }
 }
 

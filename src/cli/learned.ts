@@ -49,6 +49,8 @@ function earlierStretches(store: Store, kitchen: Kitchen): ReadonlyMap<string, r
     if (state === 'unreadable' || left === 0) continue;
     const { contents } = openRun(store, run, { purpose: 'read', now: momentOf(machineClock()) });
     const there = contents?.setup.workload.kitchen;
+    // What a simulated oven did is nothing to learn from.
+    if (contents?.setup.rehearsal) continue;
     if (!contents || !there || there.name !== kitchen.name || !hasOvenProbe(there)) continue;
     left -= 1;
     for (const [oven, stretches] of ovenStretches(contents.setup, contents.events))

@@ -1,6 +1,7 @@
 import { machineClock, momentOf } from '../keeper/index.ts';
 import { openRun } from '../journal/index.ts';
-import type { BenchState, StepRun } from '../bench/index.ts';
+import { serviceOutcomes, type BenchState, type StepRun } from '../bench/index.ts';
+import { endedView, endedWords } from '../view/index.ts';
 import { airRecord, airRecordText, coolingRecord, coolingRecordText } from '../sheet/index.ts';
 import {
   countdown,
@@ -52,7 +53,15 @@ export function record(named: string | undefined, options: RecordOptions, out: O
     const onAir = airRecord(state);
     out.json({
       run,
+      rehearsal: state.setup.rehearsal ?? null,
       service,
+      served: serviceOutcomes(state).map(({ plan, service: at, first, servedAt: out, late }) => ({
+        plan: state.setup.workload.plans[plan]?.title ?? '',
+        service: iso(at),
+        toldFirst: iso(first ?? at),
+        servedAt: out === undefined ? null : iso(out),
+        lateSeconds: late ?? null,
+      })),
       servedAt: servedAt === undefined ? null : iso(servedAt),
       steps,
       cooling,
@@ -90,11 +99,12 @@ function recordText(run: string, state: BenchState, steps: readonly StepRecord[]
   };
   const cooling = coolingRecordText(state);
   const onAir = airRecordText(state);
-  const served = state.setup.rundown ? 'ended' : 'served';
+  const ended = endedView(state);
+  const lessons = endedWords(ended);
   const took = (length: number): string => countdown(length as Seconds);
   return [
-    `${state.setup.workload.plans.map((plan) => plan.title).join(', ')}: run ${run}, ${localDate(state.setup.begunAt, zone)}`,
-    `${serviceWords(state)}; ${state.servedAt === undefined ? `not ${served} yet` : `${served} at ${wallClock(state.servedAt, zone)}`}`,
+    `${state.setup.workload.plans.map((plan) => plan.title).join(', ')}: ${runWords(state, run)}, ${localDate(state.setup.begunAt, zone)}`,
+    ...(state.setup.rundown ? [airWords(state)] : ended.services.map(({ text }) => text)),
     '',
     ...state.log.map(({ at, text }) => `${wallClock(at, zone, 'second')}  ${text}`),
     '',
@@ -102,15 +112,19 @@ function recordText(run: string, state: BenchState, steps: readonly StepRecord[]
     ...steps.map(
       (step) => `  ${step.step.padEnd(width)}  ${took(step.seconds).padStart(8)}  ${difference(step)}`,
     ),
+    ...(lessons.length > 0 ? ['', 'what it teaches', ...lessons.map((text) => `  ${text}`)] : []),
     ...(onAir.length > 0 ? ['', ...onAir] : []),
     ...(cooling.length > 0 ? ['', ...cooling] : []),
   ].join('\n');
 }
 
-function serviceWords({ setup, timetable }: BenchState): string {
+/** `run gallery-opening-1125`, and of a rehearsal that it was one. */
+const runWords = ({ setup }: BenchState, run: string): string =>
+  setup.rehearsal ? `rehearsal ${run} (seed ${setup.rehearsal.seed}), nothing was cooked` : `run ${run}`;
+
+function airWords({ setup, timetable, servedAt }: BenchState): string {
   const zone = setup.workload.kitchen.timeZone;
   const clocks = timetable.service.map((at) => wallClock(at, zone)).join(', ');
-  return setup.rundown
-    ? `on air was to be ${wallClock(setup.rundown.begins, zone)} to ${clocks}`
-    : `service was ${clocks}`;
+  const was = `on air was to be ${setup.rundown ? wallClock(setup.rundown.begins, zone) : ''} to ${clocks}`;
+  return `${was}; ${servedAt === undefined ? 'not ended yet' : `ended at ${wallClock(servedAt, zone)}`}`;
 }

@@ -103,12 +103,18 @@ export async function resume(named: string | undefined, options: ResumeOptions, 
     return;
   }
   const run =
-    named === undefined ? runsOf(store).find((each) => each.state === 'open')?.run : knownRun(store, named);
+    named === undefined
+      ? runsOf(store).find((each) => each.state === 'open' && !each.isRehearsal)?.run
+      : knownRun(store, named);
   if (run === undefined) {
     throw new Stop(EXIT.problem, 'there is no run to carry on with', ['begin one: thirdhand start FILE']);
   }
   const found = openRun(store, run, { purpose: 'read', now: momentOf(machineClock()) });
   if (found.row.go === 'refuse' || found.contents === undefined) throw stopFor(found);
+  if (found.contents.setup.rehearsal)
+    throw new Stop(EXIT.problem, `${run} is a rehearsal: there is nothing on the bench to carry on with`, [
+      `what happened in it: thirdhand record ${run}`,
+    ]);
   const isOver = benchEngineState(found).servedAt !== undefined;
   if (isOver)
     throw new Stop(EXIT.problem, `${run} has been served`, [`what happened: thirdhand record ${run}`]);
@@ -175,7 +181,14 @@ function runLine(run: ListedRun): string {
   if (run.state === 'unreadable') return `${run.run}  cannot be read; "thirdhand resume ${run.run}" says why`;
   const zone = Intl.DateTimeFormat().resolvedOptions().timeZone;
   const begun = `${localDate(run.begunAt, zone)} ${wallClock(run.begunAt, zone)}`;
-  return `${run.run}  ${run.title}, begun ${begun}, ${run.state === 'served' ? 'served' : run.live ? 'running' : 'stopped: resume carries on'}`;
+  const stands = run.isRehearsal
+    ? 'a rehearsal'
+    : run.state === 'served'
+      ? 'served'
+      : run.live
+        ? 'running'
+        : 'stopped: resume carries on';
+  return `${run.run}  ${run.title}, begun ${begun}, ${stands}`;
 }
 
 /** Sees to it that a keeper keeps the run, and attaches to it. */

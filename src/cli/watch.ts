@@ -20,12 +20,13 @@ export interface WatchOptions extends StoreOptions {
 /** One rehearsal on the board, or in plain lines, until it is served or somebody leaves it. */
 export async function watch(setup: RunSetup, seed: number, options: WatchOptions, out: Out): Promise<void> {
   const hands = handsOf(options.hands ?? 'simulated');
+  const rehearsed: RunSetup = { ...setup, rehearsal: { seed } };
   const play = playRehearsal({
-    setup,
+    setup: rehearsed,
     seed,
     hands,
     speed: speedOf(options.speed ?? (hands === 'mine' ? '1' : '60')),
-    ...(options.store === undefined ? {} : { kept: (clock) => storedJournal(setup, options, clock) }),
+    ...(options.store === undefined ? {} : { kept: (clock) => storedJournal(rehearsed, options, clock) }),
   });
   const { plain = false, json = false } = options;
   if (plain && !json) out.print(`rehearsal, seed ${seed}`);
@@ -43,16 +44,13 @@ export async function watch(setup: RunSetup, seed: number, options: WatchOptions
   else out.print(fitted(afterwards(play, seed, plain)));
 }
 
-/** How it ended, and what was missed. Plain lines have said themselves what was served. */
+/** How it ended, and what was missed. */
 function afterwards(play: Play, seed: number, plain: boolean): string {
   const { state } = play.link;
-  const served = servedWords(state) ?? 'served';
+  const end = state.servedAt === undefined ? 'left before service' : (servedWords(state) ?? 'served');
   return [
-    ...(state.servedAt === undefined
-      ? [`left before service (seed ${seed})`]
-      : plain
-        ? []
-        : [`${served} (seed ${seed})`]),
+    // Plain lines have said themselves what was served.
+    `rehearsal${plain && state.servedAt !== undefined ? ' over' : `: ${end}`} (seed ${seed})`,
     ...missedLines(state, play.missed(), play.thrown()),
   ].join('\n');
 }

@@ -11,6 +11,8 @@ export type ListedRun = { readonly run: string; /** A keeper is at work on it. *
   | {
       readonly state: 'open' | 'served';
       readonly title: string;
+      /** Nothing was cooked. */
+      readonly isRehearsal: boolean;
       readonly begunAt: EpochMs;
       readonly latest: EpochMs;
       readonly events: number;
@@ -49,6 +51,7 @@ function listed(store: Store, run: string): ListedRun {
     live,
     state: summary.servedAt === undefined ? 'open' : 'served',
     title: summary.title,
+    isRehearsal: summary.isRehearsal,
     begunAt: epochMs(summary.begunAt),
     latest: epochMs(summary.latest),
     events: summary.events,

@@ -219,6 +219,7 @@ export const setupSchema = z.object({
   begunAt: moment,
   rundown: rundownShape.optional(),
   keeps: z.literal('promise').optional(),
+  rehearsal: z.object({ seed: z.number() }).optional(),
 });
 
 /** The compiler's word that every setup the bench begins from passes this form. */

@@ -187,6 +187,7 @@ function readAlive(db: DatabaseSync): Stamp | undefined {
 /** What the list of runs shows of one, read without its events. */
 export interface Summary {
   readonly title: string;
+  readonly isRehearsal: boolean;
   readonly begunAt: number;
   /** When the latest event was, in the run's time. */
   readonly latest: number;
@@ -205,9 +206,10 @@ export function readSummary(path: string): Summary | undefined {
       .object({ events: z.number(), latest: z.number().nullable() })
       .parse(db.prepare('SELECT count(*) AS events, max(time) AS latest FROM event').get());
     const served = readMeta(db, 'served') ?? '';
-    const { workload, begunAt } = setup.value;
+    const { workload, begunAt, rehearsal } = setup.value;
     return {
       title: workload.plans.map((plan) => plan.title).join(' + '),
+      isRehearsal: rehearsal !== undefined,
       begunAt,
       latest: tail.latest ?? begunAt,
       events: tail.events,

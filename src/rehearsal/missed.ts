@@ -1,4 +1,13 @@
-import { apply, begin, type Alarm, type BenchEvent, type BenchState, type Call } from '../bench/index.ts';
+import {
+  apply,
+  begin,
+  serviceOutcomes,
+  type Alarm,
+  type BenchEvent,
+  type BenchState,
+  type Call,
+  type ServiceOutcome,
+} from '../bench/index.ts';
 import type { StepId } from '../plan/index.ts';
 import { later, secondsBetween, seconds, type EpochMs, type Seconds } from '../units/index.ts';
 import { brokenWindows, type BrokenWindow } from './missed-windows.ts';
@@ -25,17 +34,6 @@ export interface Missed {
   readonly leftOut: readonly StepId[];
   /** One thing to practise, in a sentence. */
   readonly practise: string;
-}
-
-export interface ServiceOutcome {
-  readonly plan: number;
-  /** When it was to be, at the end; and as it was told first, where that is another time. */
-  readonly service: EpochMs;
-  readonly first?: EpochMs;
-  /** When it went out; nothing where the run was left before. */
-  readonly servedAt?: EpochMs;
-  /** How much after its time that was; negative where before. */
-  readonly late?: Seconds;
 }
 
 export interface LateAnswer {
@@ -95,7 +93,7 @@ export function missedIn(state: BenchState, truth: (at: EpochMs) => Rehearsal): 
     }
   }
   const found = {
-    services: servicesOf(state),
+    services: serviceOutcomes(state),
     late: seen.lateIn(state, truth),
     early: [...seen.early.values()],
     windows: brokenWindows(state),
@@ -269,16 +267,3 @@ const isOpen = ({ components }: BenchState, step: StepId): boolean =>
   components.some(({ steps }) => steps.some((run) => run.step === step && run.state === 'running'));
 
 /** How each plan's service went. */
-function servicesOf({ setup, timetable, servings }: BenchState): readonly ServiceOutcome[] {
-  const moments = [...new Set(timetable.service)].toSorted((a, b) => a - b);
-  return timetable.service.map((service, plan): ServiceOutcome => {
-    const first = setup.timetable.service[plan];
-    const servedAt = servings[moments.indexOf(service)];
-    return {
-      plan,
-      service,
-      ...(first === undefined || first === service ? {} : { first }),
-      ...(servedAt === undefined ? {} : { servedAt, late: secondsBetween(service, servedAt) }),
-    };
-  });
-}

@@ -4,6 +4,7 @@ import { aheadViews, type AheadView } from './ahead.ts';
 import { alarmViews, asideViews, type AlarmView, type AsideView } from './alarms.ts';
 import { awayView, type Absence, type AwayView } from './away.ts';
 import { axisOf, type Axis } from './axis.ts';
+import { endedView, type EndedView } from './ended.ts';
 import { farView, type FarView } from './far.ts';
 import { headlineOf, type Headline } from './headline.ts';
 import { laneViews, type LaneView } from './lanes.ts';
@@ -47,6 +48,8 @@ export interface BoardView {
   readonly timers: readonly TimerView[];
   readonly heat: HeatView;
   readonly far: FarView;
+  /** How it went, once it is over; of a demonstration the stage tells it. */
+  readonly ended?: EndedView;
   /** The stage, where the run is a demonstration. */
   readonly stage?: StageView;
   /** A new timetable that waits for the cook's word. */
@@ -114,7 +117,7 @@ export function viewOf(
       }),
     heat: heatView(state, now),
     far: farView(state, now, here, next, offer),
-    ...(stage ? { stage } : {}),
+    ...(stage ? { stage } : state.servedAt === undefined ? {} : { ended: endedView(state) }),
     ...(offer ? { offer } : {}),
     ...(options.absence ? { away: awayView(state, options.absence, now) } : {}),
   };

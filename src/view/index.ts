@@ -3,6 +3,7 @@ export { alarmRows, type AlarmRow, type AlarmView, type AsideView } from './alar
 export type { Absence, AwayView } from './away.ts';
 export type { Axis } from './axis.ts';
 export { boardView, viewOf, type BoardView, type BoardViewOptions, type TimerView } from './board-view.ts';
+export { endedView, endedWords, type EndedView } from './ended.ts';
 export type { FarView } from './far.ts';
 export type { Headline, Tone } from './headline.ts';
 export type { LaneView, Segment } from './lanes.ts';

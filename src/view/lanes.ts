@@ -204,7 +204,7 @@ function runningFigures(
 }
 
 /** `9-13 min`, `40-80 s`, `12 min`, `5:20`. */
-function rangeWords(low: number, high: number): string {
+export function rangeWords(low: number, high: number): string {
   if (low === high) return high > 60 && high % 60 !== 0 ? countdown(high) : roughly(seconds(high));
   if (high < 180) return `${Math.round(low)}-${Math.round(high)} s`;
   if (high < 7200) return `${Math.round(low / 60)}-${Math.round(high / 60)} min`;

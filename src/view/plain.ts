@@ -8,6 +8,7 @@ import { asideLines, heatLines } from './plain-heat.ts';
 import { stageChanges, stageLines } from './plain-stage.ts';
 import type { StageView } from './stage.ts';
 import type { HeatView } from './temperatures.ts';
+import { servedLines } from './ended.ts';
 import { clean, clockWords } from './text.ts';
 
 /** One look at a run: its state, and when it was looked at. */
@@ -253,6 +254,10 @@ export function servedWords(state: BenchState): string | undefined {
   const { servedAt, setup, timetable } = state;
   if (servedAt === undefined) return undefined;
   const { plans } = setup.workload;
+  if (plans.length > 1) {
+    const each = servedLines(state).map(({ text }) => text.replace(': served at ', ', at '));
+    return `${stamp(servedAt, state)} served: ${each.join('; ')}`;
+  }
   const what = plans
     .map((plan) => `${clean(plan.title)}, ${plan.makes.count} ${clean(plan.makes.of)}`)
     .join(' and ');

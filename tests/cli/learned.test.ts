@@ -39,9 +39,15 @@ const setup = (run: string, kitchen: Kitchen = guessing): RunSetup => ({
 });
 
 /** A run in whose oven a probe was read each half minute while it heated at so many degrees a minute. */
-function kept(store: string, run: string, heats: number, kitchen?: Kitchen): void {
+function kept(
+  store: string,
+  run: string,
+  heats: number,
+  kitchen?: Kitchen,
+  more: Partial<RunSetup> = {},
+): void {
   const now = momentOf(machineClock());
-  const begun = setup(run, kitchen);
+  const begun = { ...setup(run, kitchen), ...more };
   expect(createRun(store, begun, now).ok).toBe(true);
   const { journal } = openRun(store, run, { purpose: 'keep', now });
   if (!journal) throw new Error('the run was just made');
@@ -70,6 +76,8 @@ test('runs in the store teach the ovens of the kitchen they were in, and of no o
   kept(store, 'first', 12);
   kept(store, 'second', 11);
   kept(store, 'elsewhere', 3, { ...guessing, name: 'elsewhere' });
+  // What an oven did in a rehearsal was made up.
+  kept(store, 'rehearsed', 4, undefined, { rehearsal: { seed: 1 } });
   const taught = taughtWorkload(store, setup('next').workload);
   expect(taught.words).toEqual(['oven heats from 20 to 200 C in 15.7 min, +- 1.0 min (learned from 2 runs)']);
   const [oven] = taught.workload.kitchen.ovens as [Oven];

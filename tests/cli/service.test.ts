@@ -24,9 +24,10 @@ describe('a whole service', () => {
     expect(rehearsed).toMatchObject({ code: 0, err: '' });
     expect(rehearsed.out).toMatch(/CALL cream: /);
     expect(rehearsed.out).toMatch(
-      /^rehearsal, seed 1\n[\s\S]*served: Gallery opening, 40 buns, .* for \d\d:\d\d\nGallery opening, [\s\S]*\nto practise: .*\n$/,
+      /^rehearsal, seed 1\n[\s\S]*served: Gallery opening, 40 buns, .* for \d\d:\d\d\nrehearsal over \(seed 1\)\nGallery opening, [\s\S]*\nto practise: .*\n$/,
     );
     const record = await thirdhand(['record', '--store', store]);
+    expect(record.out).toMatch(/^Gallery opening: rehearsal \S+ \(seed 1\), nothing was cooked, /);
     expect(record.out).toContain('how long it took');
     expect(record.out).toContain('shells.bake high');
     const json = JSON.parse((await thirdhand(['record', '--store', store, '--json'])).out) as {
@@ -35,7 +36,13 @@ describe('a whole service', () => {
     };
     expect(json.servedAt).not.toBeNull();
     expect(json.steps.length).toBeGreaterThan(15);
-    expect((await thirdhand(['resume', '--store', store])).code).toBe(1);
+    // A rehearsal is never carried on as if it were live.
+    expect((await thirdhand(['resume', '--store', store])).err).toContain('there is no run to carry on with');
+    const { out: list } = await thirdhand(['resume', '--store', store, '--list']);
+    expect(list).toMatch(/, a rehearsal\n$/);
+    const [name = ''] = list.split(' ');
+    const named = await thirdhand(['resume', name, '--store', store]);
+    expect([named.code, named.err]).toEqual([1, expect.stringContaining('is a rehearsal')]);
   });
 
   test('the same seed gives the same service', async () => {
@@ -44,7 +51,7 @@ describe('a whole service', () => {
       text
         .split('\n')
         .filter((line) => line.includes('ended'))
-        .map((line) => line.slice(9));
+        .map((line) => line.slice('rehearsal 12:00:00 '.length));
     const [first, second] = await Promise.all([thirdhand(args), thirdhand(args)]);
     expect(steps(first.out)).toEqual(steps(second.out));
     expect(steps(first.out).length).toBeGreaterThan(5);
