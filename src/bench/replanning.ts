@@ -3,7 +3,8 @@ import { plus, secondsBetween, wallClock, type EpochMs, type Seconds } from '../
 import type { Acted } from './acted.ts';
 import { expectedCourse, type Course } from './course.ts';
 import type { BenchEvent, Happening, Offer } from './events.ts';
-import { lookup, must, nameIn, runsOf } from './lookup.ts';
+import { lookup, must, nameIn, planned, runsOf } from './lookup.ts';
+import { airStep, firstShowing } from './showings.ts';
 import { situationsAt, type Outlook } from './situations.ts';
 import type { BenchState, LogLine, Proposal, Replanning, Situation } from './state.ts';
 import { watchAt, type Watch } from './watch.ts';
@@ -186,6 +187,7 @@ export function offer(state: BenchState, event: Extract<BenchEvent, { kind: 'pro
   if (!situation) return refused('what the new timetable was for is over');
   const why = misfit(state, timetable, time);
   if (why !== undefined) return refused(why);
+  if (breaksAir(state, event)) return refused('the audience would have to wait');
   if (serviceMoved.some(({ plan }) => timetable.service[plan] === undefined))
     return refused('it moves the service of a plan that is not there');
   const proposal: Proposal = {
@@ -198,15 +200,34 @@ export function offer(state: BenchState, event: Extract<BenchEvent, { kind: 'pro
     changes,
     serviceMoved,
     broken,
-    others: event.others ?? [],
+    others: (event.others ?? []).filter((other) => !breaksAir(state, other)),
   };
-  const how = serviceMoved.length === 0 ? 'service is kept' : serviceWords(state, serviceMoved);
+  const how = airWords(state, timetable) ?? serviceWords(state, serviceMoved);
   const next = { ...state, replanning: { ...kept, situations, proposal } };
   const line = { at: time, kind: 'offer', text: `a new timetable is offered: ${how}` } as const;
   return { ok: true, state: { ...next, log: [...next.log, line] } };
 }
 
+/** Of a demonstration: when it would go on air. */
+function airWords(state: BenchState, timetable: Offer['timetable']): string | undefined {
+  const first = firstShowing(state)?.step;
+  if (first === undefined) return undefined;
+  const startIn = (each: Offer['timetable']): EpochMs => must(planned(each).steps, first).start;
+  const [from, to] = [startIn(state.timetable), startIn(timetable)];
+  return from === to
+    ? 'it goes on air at its time'
+    : `on air would be ${clock(state, to)} instead of ${clock(state, from)}`;
+}
+
+/** Whether an audience would have to wait: the time on air is as long as it is, and follows the places at once. */
+function breaksAir(state: BenchState, { broken }: Pick<Offer, 'broken'>): boolean {
+  const air = airStep(state);
+  const frame = air && must(lookup(state.setup.workload).placed, air).component;
+  return broken.some(({ steps }) => frame?.steps.some(({ id }) => steps.includes(id)));
+}
+
 function serviceWords(state: BenchState, moved: Offer['serviceMoved']): string {
+  if (moved.length === 0) return 'service is kept';
   const { plans } = state.setup.workload;
   return moved
     .map(({ plan, from, to }) => {

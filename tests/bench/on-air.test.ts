@@ -1,8 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { answer, isOnAir, replay, stageOf, type Happening } from '../../src/bench/index.ts';
+import type { StepId } from '../../src/plan/index.ts';
 import { decodeSetup, encodeSetup } from '../../src/journal/index.ts';
-import { epochMs, seconds, secondsBetween, wallClock } from '../../src/units/index.ts';
+import { epochMs, plus, seconds, secondsBetween, wallClock } from '../../src/units/index.ts';
 import { boardView } from '../../src/view/index.ts';
 import { TestRun } from '../support/bench.ts';
 import { at } from '../support/plans.ts';
@@ -75,6 +76,41 @@ describe('a demonstration on air', () => {
       service: 'on air 13:00',
       margin: '0:36 late',
     });
+  });
+
+  test('late work ahead: a new timetable says when it would go on air, and none has the audience wait', () => {
+    const run = new TestRun(stageSetup()).clock('12:50');
+    const [situation] = run.state.replanning.situations;
+    if (!situation) throw new Error('nothing is wrong');
+    const { timetable } = run.state;
+    const moved = {
+      ...timetable,
+      steps: timetable.steps.map((step) => ({
+        ...step,
+        start: plus(step.start, 3600),
+        end: plus(step.end, 3600),
+      })),
+      service: timetable.service.map((moment) => plus(moment, 3600)),
+    };
+    const proposed = (broken: readonly StepId[]): Happening => ({
+      kind: 'proposed',
+      because: situation.key,
+      timetable: moved,
+      changes: [],
+      serviceMoved: [{ plan: 0, from: at('13:07:30'), to: at('14:07:30') }],
+      broken: broken.length > 0 ? [{ steps: broken, message: 'waits' }] : [],
+    });
+    expect(run.try('12:50:05', proposed(['air.on air' as StepId]))).toBe('the audience would have to wait');
+    run.do('12:50:10', proposed([]));
+    const said = 'on air would be 14:00 instead of 13:00';
+    expect(run.state.log.at(-1)?.text).toBe(`a new timetable is offered: ${said}`);
+    expect(boardView(run.state, run.state.time, { axisWidth: 40 }).offer).toMatchObject({
+      headline: said,
+      shorter: 'on air 14:00, not 13:00',
+    });
+    run.do('12:50:20', { kind: 'timetable', timetable: moved });
+    const stage = stageOf(run.state, run.state.time);
+    expect(stage?.phase === 'before' && wallClock(stage.begins, 'UTC')).toBe('14:00');
   });
 
   test('a showing that is left out is followed by the next at once', () => {
