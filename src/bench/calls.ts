@@ -1,16 +1,6 @@
-import { describeTrigger, type OvenHeat, type Step, type StepId } from '../plan/index.ts';
-import type { OvenSetting } from '../planner/index.ts';
-import {
-  earlier,
-  formatTemperature,
-  later,
-  plus,
-  roughly,
-  seconds,
-  wallClock,
-  type EpochMs,
-} from '../units/index.ts';
-import { dueStart, knobMoment, stillBefore, type Course } from './course.ts';
+import { describeTrigger, type Step, type StepId } from '../plan/index.ts';
+import { earlier, later, plus, roughly, seconds, type EpochMs } from '../units/index.ts';
+import { dueStart, type Course } from './course.ts';
 import type { Priority } from './events.ts';
 import {
   componentRun,
@@ -26,7 +16,7 @@ import {
   type Placed,
 } from './lookup.ts';
 import { promisedDue } from './promise.ts';
-import { knobWords, turnCall } from './oven-calls.ts';
+import { heatOf, heatWords, knobWords, ovenCall, settingsMissing, turnCall } from './oven-calls.ts';
 import { sameHeat } from './oven-reckoning.ts';
 import { isReady, nextService, titlesOf } from './service.ts';
 import type { BenchState, Call, ComponentRun, OvenRun, StepRun } from './state.ts';
@@ -48,7 +38,9 @@ const PRESSING_S = 120;
 export function callsAt(state: BenchState, course: Course, watch: Watch): readonly WantedCall[] {
   const calls = [
     ...state.components.flatMap((run) => componentCalls(state, run, course, watch)),
-    ...state.timetable.settings.flatMap((setting) => ovenCall(state, setting, course, watch)),
+    ...[...state.timetable.settings, ...settingsMissing(state)].flatMap((setting) =>
+      ovenCall(state, setting, course, watch),
+    ),
     ...state.timers.filter((timer) => watch.reached(timer.endsAt)).map(timerCall),
     ...servedCall(state, watch),
   ];
@@ -97,14 +89,26 @@ function endCalls(
  * A rest without a trigger needs no word of its own: it is over when what comes after it is started. Nor does one that is
  * taken for a showing: on air nobody is asked whether it lifts without bending.
  */
-function restEndsItself(state: Pick<BenchState, 'setup'>, { step, next, component }: Placed): boolean {
+function restEndsItself(state: Pick<BenchState, 'setup' | 'timetable'>, placed: Placed): boolean {
+  const { step, next, component } = placed;
   if (step.length.kind !== 'rest') return false;
   const users = next ? [next] : (lookup(state.setup.workload).users.get(component.id) ?? []);
-  if (!step.until) return users.length > 0;
+  if (!step.until) return users.length > 0 && !isTakenOut(state, placed, users);
   return (
     triggerState(step.until, []) === 'wants the cook' &&
     users.some(({ id }) => showingOf(state, id) !== undefined)
   );
+}
+
+/** What rests in an oven is taken out when the timetable says so, where nothing uses it yet: others may want that oven. */
+function isTakenOut(
+  { timetable }: Pick<BenchState, 'timetable'>,
+  { step }: Placed,
+  users: readonly Step[],
+): boolean {
+  if (!step.oven) return false;
+  const { steps } = planned(timetable);
+  return users.every(({ id }) => must(steps, id).start > must(steps, step.id).end);
 }
 
 const restIsOver = (step: Step, running: Running, watch: Watch): boolean =>
@@ -223,8 +227,6 @@ function goInTogether(state: BenchState, step: StepId, other: Running, watch: Wa
   return told(step) === told(other.step) && !watch.reached(plus(other.startedAt, ONE_OPENING_S));
 }
 
-const heatOf = (heat: OvenHeat): number => (heat.kind === 'at' ? heat.temperature.celsius : 0);
-
 /** When the oven is right for a step that must find it hot; far off while its knob is not set. */
 function ovenReady(state: BenchState, placed: Placed): EpochMs {
   const oven = ovenOf(state, placed.step);
@@ -243,7 +245,7 @@ function isAsTheRoom({ setup, timetable }: BenchState, { step }: Placed, { oven,
   if (heat.kind !== 'off' || step.oven?.heat.kind !== 'at') return false;
   if (Math.abs(workload.kitchen.ambient - heatOf(step.oven.heat)) > tolerance) return false;
   const told = planned(timetable).settings.get(step.id) ?? [];
-  return told.some((setting) => setting.heat.kind === 'at' && setting.at === setting.hotBy);
+  return told.every((setting) => setting.heat.kind === 'off' || setting.at === setting.hotBy);
 }
 /** Beyond any plan (400 days is the longest a plan may name). */
 const FAR_OFF_S = 1000 * 86_400;
@@ -260,9 +262,6 @@ function ovenWords(state: BenchState, placed: Placed): string {
   const door = demand.door === 'usable' ? '' : `, door ${demand.door}`;
   return change + door;
 }
-
-export const heatWords = (heat: OvenHeat): string =>
-  heat.kind === 'off' ? 'off' : `to ${formatTemperature(heat.temperature)}`;
 
 function doneCall(
   state: BenchState,
@@ -286,7 +285,8 @@ function doneCall(
         running.readyAt ?? plus(running.startedAt, usual + running.extra),
         plus(running.startedAt, usual + running.extra),
       );
-  const until = step.until ? `done when ${describeTrigger(step.until)}` : 'done?';
+  const out = isRest && step.oven && !step.until ? `out of the ${ovenOf(state, step) ?? 'oven'}` : 'done?';
+  const until = step.until ? `done when ${describeTrigger(step.until)}` : out;
   const latest =
     step.length.kind === 'rest' && step.length.atMost !== undefined
       ? {
@@ -320,92 +320,21 @@ function restDue(state: BenchState, placed: Placed, running: Running, course: Co
  * When what rests is wanted: when the timetable ends the rest, or later where whoever needs it is late, so that nothing
  * comes out of the cold before its time.
  */
-function wantedAt(state: BenchState, { step, next, component }: Placed, course: Course): EpochMs {
+function wantedAt(state: BenchState, rest: Placed, course: Course): EpochMs {
+  const { step, next, component } = rest;
   const plannedEnd = must(planned(state.timetable).steps, step.id).end;
   const { users, placed } = lookup(state.setup.workload);
-  if (next) return plannedEnd;
-  const wanted = (users.get(component.id) ?? []).map((user) => {
+  const own = users.get(component.id) ?? [];
+  if (next || isTakenOut(state, rest, own)) return plannedEnd;
+  const wanted = own.map((user) => {
     const before = must(placed, user.id).before;
     const others = user.needs.filter((need) => need !== step.id).map(course.availableOf);
-    return [...others, ...(before ? [plus(course.endOf(before.id), user.after)] : [])].reduce(
+    return [...others, ...(before ? [plus(course.availableOf(before.id), user.after)] : [])].reduce(
       later,
       plannedEnd,
     );
   });
   return wanted.length === 0 ? plannedEnd : wanted.reduce(earlier);
-}
-
-/**
- * The call to turn a knob ahead of a demand, or off when the oven's last load is out. A knob that is turned at the very
- * start of a step (lowering within a bake, off for drying) is part of the call that starts it.
- */
-function ovenCall(state: BenchState, setting: OvenSetting, course: Course, watch: Watch): WantedCall[] {
-  const placed = must(lookup(state.setup.workload).placed, setting.step);
-  const { step, component } = placed;
-  const run = ovenRun(state, setting.oven);
-  if (!run || sameHeat(run.heat, setting.heat)) return [];
-  const due = knobDue(state, placed, setting, course, watch);
-  if (due === undefined) return [];
-  if (!watch.reached(plus(due, -OPEN_BEFORE_S))) return [];
-  const clock = (moment: EpochMs): string => wallClock(moment, state.setup.workload.kitchen.timeZone);
-  const goal = turnsOffAfter(placed, setting)
-    ? ''
-    : must(runsOf(state), step.id).state === 'running'
-      ? ` for ${placed.name}, which is in it`
-      : ` for ${placed.name}, right by ${clock(plus(due, (setting.hotBy - setting.at) / 1000))}`;
-  const attempt = componentRun(state, component.id).attempt;
-  return [
-    {
-      key: `oven ${setting.oven} ${heatWords(setting.heat)} for ${step.id}#${attempt}`,
-      asks: { kind: 'oven set', oven: setting.oven, heat: setting.heat, step: step.id },
-      component: component.id,
-      text: `${setting.oven}: ${setting.heat.kind === 'off' ? 'off' : `set ${heatWords(setting.heat)}${knobWords(state, setting.oven, setting.heat)}`}${goal}`,
-      due,
-      priority: 'low',
-    },
-  ];
-}
-
-/** Whether a setting is the switching off after a hot load. */
-const turnsOffAfter = ({ step }: Placed, { heat }: OvenSetting): boolean =>
-  heat.kind === 'off' && step.oven?.heat.kind !== 'off';
-
-/** When a knob is to be turned; nothing while it is not, or not by a call of its own. */
-function knobDue(
-  state: BenchState,
-  placed: Placed,
-  setting: OvenSetting,
-  course: Course,
-  watch: Watch,
-): EpochMs | undefined {
-  const run = must(runsOf(state), placed.step.id);
-  if (turnsOffAfter(placed, setting)) {
-    if (run.state !== 'ended' && run.state !== 'skipped') return undefined;
-    // Turned since for a later load, the knob is not to be turned off for an earlier one.
-    const turned = ovenRun(state, setting.oven)?.setAt ?? run.endedAt;
-    return turned >= run.endedAt ? undefined : run.endedAt;
-  }
-  // Turned since for something else, it is put right for what is in there, where the timetable says so.
-  if (run.state === 'running') return setting.at > run.startedAt ? setting.at : undefined;
-  if (run.state !== 'waiting' || setting.at === setting.hotBy) return undefined;
-  if (stillBefore(state, placed, setting.oven).length > 0) return undefined;
-  if (wantsOtherHeat(state, placed, setting)) return undefined;
-  const wanted = knobMoment(state, placed, setting, course.endOf);
-  const due = promisedDue(state, { kind: 'turned', setting }, wanted, watch);
-  return due === 'waits' ? undefined : due;
-}
-
-/** Whether something is in the oven that a turn of the knob would spoil, whatever the timetable says of it. */
-function wantsOtherHeat(state: BenchState, { step }: Placed, { oven, heat }: OvenSetting): boolean {
-  const { placed, ovens } = lookup(state.setup.workload);
-  const { tolerance } = must(ovens, oven);
-  return [...runsOf(state).values()].some((run) => {
-    const other = must(placed, run.step).step;
-    if (run.state !== 'running' || other.id === step.id || ovenOf(state, other) !== oven) return false;
-    return (
-      other.oven?.heat.kind !== heat.kind || Math.abs(heatOf(other.oven.heat) - heatOf(heat)) > tolerance
-    );
-  });
 }
 
 const timerCall = (timer: BenchState['timers'][number]): WantedCall => ({

@@ -44,5 +44,5 @@ export {
 } from './cooling-view.ts';
 export { aheadOf } from './ahead.ts';
 export { followsInOven, lookup, ovenOf } from './lookup.ts';
-export { heatWords } from './calls.ts';
+export { heatWords } from './oven-calls.ts';
 export { endsByClock, expectedLength } from './triggers.ts';

@@ -2,7 +2,7 @@ import { ovenModel } from '../heat/index.ts';
 import type { Oven, Step, StepId } from '../plan/index.ts';
 import { later, plus, type EpochMs } from '../units/index.ts';
 import { acted, refused, type Acted } from './acted.ts';
-import { heatWords } from './calls.ts';
+import { heatWords } from './oven-calls.ts';
 import { called, followsInOven, lookup, must, ovenOf, ovenRun, runsOf } from './lookup.ts';
 import { doorEvent, stepOven, type OvenEvent } from './oven-machine.ts';
 import { afterLoad, reckonedHeat, reckonedSince, sameHeat } from './oven-reckoning.ts';

@@ -1,6 +1,6 @@
 import type { StepId, Workload } from '../plan/index.ts';
 import { begin, carryOut, remember } from './carry.ts';
-import { heatWords } from './calls.ts';
+import { heatWords } from './oven-calls.ts';
 import type { BenchEvent, Effect, RunSetup } from './events.ts';
 import { called, lookup, must, nameIn, timerCalled } from './lookup.ts';
 import { advance, settle } from './settle.ts';

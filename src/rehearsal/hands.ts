@@ -17,7 +17,7 @@ export interface Scene {
   readonly kitchen: Kitchen;
   readonly going: readonly Going[];
   /** What is kept from one step to a later one, by the component that took it. */
-  readonly held: readonly Use[];
+  readonly held: readonly Held[];
   readonly ended: readonly { readonly step: Step; readonly at: EpochMs }[];
   /** Which oven the timetable gives to each oven step. */
   readonly ovenOf: ReadonlyMap<StepId, string>;
@@ -50,10 +50,14 @@ interface Use {
   readonly count: number;
 }
 
+interface Held extends Use {
+  readonly until: StepId;
+}
+
 /** Looks at a state as the cook does. */
 export function sceneOf(state: BenchState, steps: ReadonlyMap<StepId, Step>): Scene {
   const going: Going[] = [];
-  const held: Use[] = [];
+  const held: Held[] = [];
   const ended: Scene['ended'][number][] = [];
   const stateOf = new Map(
     state.components.flatMap(({ steps: runs }) => runs.map((run) => [run.step, run.state] as const)),
@@ -148,22 +152,38 @@ const sharesTool = (a: Step, b: Step): boolean =>
 
 /** Whether enough of everything is left. A component uses what it holds itself before it takes more. */
 function toolsAreFree(step: Step, scene: Scene): boolean {
-  const uses = scene.going.flatMap((other) =>
-    other.step.uses.map((claim): Use => ({ ...claim, component: other.step.component })),
-  );
+  // A rest that is over with this start gives back what it used, and what was held until it.
+  const stays = scene.going.filter((other) => !isEndedBy(step, other.step));
+  const over = new Set(scene.going.flatMap((other) => (stays.includes(other) ? [] : [other.step.id])));
+  const held = scene.held.filter(({ until }) => !over.has(until));
+  const uses = stays.flatMap((other) => usesOf(other.step, held));
   return [...step.uses, ...step.holds].every(({ item }) => {
     const stock = scene.kitchen.items.find(({ name }) => name === item)?.count ?? Infinity;
-    const components = new Set([...uses, ...scene.held].map((use) => use.component)).add(step.component);
+    const components = new Set([...uses, ...held].map((use) => use.component)).add(step.component);
     let wanted = 0;
     for (const component of components) {
       const isOwn = component === step.component;
-      const used = total(uses, item, component) + (isOwn ? amount(step.uses, item) : 0);
-      const kept = total(scene.held, item, component) + (isOwn ? amount(step.holds, item) : 0);
+      const used = total(uses, item, component) + (isOwn ? amount(usesOf(step, held), item) : 0);
+      const kept = total(held, item, component) + (isOwn ? amount(step.holds, item) : 0);
       wanted += Math.max(used, kept);
     }
     return wanted <= stock;
   });
 }
+
+/** What a step takes beyond what another component has held until that very step. */
+function usesOf(step: Step, held: readonly Held[]): Use[] {
+  const ready = held.filter(({ until, component }) => until === step.id && component !== step.component);
+  return step.uses.map(({ item, count }) => ({
+    item,
+    count: Math.max(0, count - amount(ready, item)),
+    component: step.component,
+  }));
+}
+
+/** Whether a rest that is going on is over when a step starts: the one before it, or one that it needs. */
+const isEndedBy = (step: Step, { length, component, id }: Step): boolean =>
+  length.kind === 'rest' && (component === step.component || step.needs.includes(id));
 
 const amount = (claims: Step['uses'], item: string): number =>
   claims.reduce((sum, claim) => (claim.item === item ? sum + claim.count : sum), 0);

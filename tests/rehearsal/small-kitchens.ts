@@ -50,7 +50,7 @@ function stretched(workload: Workload, draw: Chance): Workload {
 }
 
 function stretchedStep(step: Step, draw: Chance): Step {
-  const length = stretchedLength(step.length, draw);
+  const length = stretchedLength(step, draw);
   const until = triggerFor(step, draw);
   const least = length.kind === 'rest' ? length.atLeast : length.range.low;
   const turns = step.oven && least > 120 && draw.percent(30);
@@ -76,16 +76,19 @@ function hotter(step: Step): Step {
   };
 }
 
-function stretchedLength(length: StepLength, draw: Chance): StepLength {
+function stretchedLength({ length, uses, holds, oven }: Step, draw: Chance): StepLength {
   if (length.kind === 'rest') {
     const most = length.atMost;
+    // A rest that may be none at all is told without the tools and the oven that it would need.
+    const least = uses.length + holds.length > 0 || oven ? 1 : 0;
     return {
       kind: 'rest',
-      atLeast: seconds(length.atLeast * STRETCH),
+      atLeast: seconds(Math.max(least, length.atLeast) * STRETCH),
       ...(most !== undefined && { atMost: seconds(most * STRETCH + 600) }),
     };
   }
-  const usual = length.range.usual * STRETCH;
+  // The plan language has no step that takes no time at all.
+  const usual = Math.max(1, length.range.usual) * STRETCH;
   const by = draw.one([0, 0, 0.1, 0.4]);
   const range = {
     low: seconds(Math.round(usual * (1 - by))),

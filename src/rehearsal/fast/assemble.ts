@@ -108,7 +108,7 @@ export function assemble(setup: RunSetup, life: Life | undefined): Parts {
   return {
     steps,
     told,
-    settings,
+    settings: [...settings, ...settingsMissing(make, settings)],
     inCourse,
     serial,
     busy: told.filter(({ hands }) => hands === 'busy'),
@@ -150,6 +150,7 @@ function settingPart(
     celsius: heat.kind === 'at' ? heat.temperature.celsius : 0,
     at: at - setup.begunAt,
     hotBy: hotBy - setup.begunAt,
+    unless: [],
     letters: delayLetters(`oven ${oven} ${heatWords(heat)} for ${step}#1`),
     delay: -1,
   };
@@ -186,6 +187,8 @@ function stepPart(make: Making, step: Step, component: ComponentPart): StepPart 
     next: undefined,
     isRest,
     endsItself: false,
+    isTakenOut: false,
+    resting: [],
     byClock,
     byProbe: !isRest && step.until !== undefined && endsAtProbe(step.until),
     byCook: !isRest && endsByHand(step),
@@ -317,7 +320,9 @@ function join(
     const placed = found(all.get(id));
     step.meets = step.needs.some((need) => need.component !== step.component);
     step.users = step.next ? [] : steps.filter(({ needs }) => needs.includes(step));
-    step.endsItself = step.isRest && !placed.step.until && (step.next !== undefined || step.users.length > 0);
+    const users = step.next ? [step.next] : step.users;
+    step.isTakenOut = step.oven !== undefined && users.every(({ toldStart }) => toldStart > step.toldEnd);
+    step.endsItself = step.isRest && !placed.step.until && users.length > 0 && !step.isTakenOut;
     const sources = step.needs.map((need) => need.toldEnd);
     if (step.before) sources.push(step.before.toldEnd + step.after);
     step.isAtOnce = sources.length > 0 && step.toldStart - Math.max(...sources) <= NO_WAIT_MS;
@@ -337,6 +342,38 @@ function join(
     for (const [index, { until }] of placed.step.holds.entries())
       part(until).frees.push({ ...found(step.holds[index]), by: step });
   }
+  for (const step of steps) {
+    const sources = [...step.needs, ...(step.before ? [step.before] : [])];
+    step.resting = sources.filter(({ endsItself }) => endsItself);
+    // What another component has held until this very step stands ready for it.
+    const ready = step.frees.filter(({ by }) => by.component !== step.component);
+    step.uses = step.uses.map(({ item, count }) => ({
+      item,
+      count: ready.reduce(
+        (left, held) => (held.item === item ? Math.max(0, left - held.count) : left),
+        count,
+      ),
+    }));
+  }
+}
+
+/** Turns of a knob for loads that the timetable tells none for (as bench/oven-calls.ts has them). */
+function settingsMissing(make: Making, told: readonly SettingPart[]): SettingPart[] {
+  return make.setup.timetable.steps.flatMap(({ step: id, oven, start }): SettingPart[] => {
+    const step = found(make.steps.get(id));
+    const heat = found(lookup(make.setup.workload).placed.get(id)).step.oven?.heat;
+    if (oven === undefined || heat?.kind !== 'at' || step.followsInOven) return [];
+    if (told.some((setting) => setting.step === step && setting.isHot)) return [];
+    const missing = settingPart(make, { oven, step: id, heat, at: start, hotBy: start });
+    missing.unless = told.filter(
+      (other) =>
+        other.oven === missing.oven &&
+        other.isHot &&
+        other.step.toldStart <= step.toldStart &&
+        Math.abs(other.celsius - step.celsius) <= other.oven.model.tolerance,
+    );
+    return [missing];
+  });
 }
 
 /** What goes into a step's oven before it by the timetable. */

@@ -177,15 +177,18 @@ function goInTogether(step: StepPart, other: StepPart, look: Look): boolean {
 /** When an oven is right for a step that must find it hot; never while its knob is not set. */
 function rightFor(oven: OvenPart, step: StepPart): number {
   if (!step.isHot || step.followsInOven) return 0;
-  const isSet = oven.isOn && Math.abs(oven.goal - step.celsius) <= oven.model.tolerance;
-  return isSet || isAsTheRoom(oven, step) ? oven.readyAt : Infinity;
+  return isSetTo(oven, step.celsius) || isAsTheRoom(oven, step) ? oven.readyAt : Infinity;
 }
 
 /** Whether an oven that is off is warm enough, and its knob is set when the load is in. */
-function isAsTheRoom({ isOn, model }: OvenPart, { celsius, settings }: StepPart): boolean {
-  if (isOn || Math.abs(model.ambient - celsius) > model.tolerance) return false;
-  return settings.some(({ isHot, at, hotBy }) => isHot && at === hotBy);
-}
+const isAsTheRoom = (oven: OvenPart, { celsius, settings }: StepPart): boolean =>
+  isOffButWarm(oven, celsius) && settings.every(({ isHot, at, hotBy }) => !isHot || at === hotBy);
+
+const isOffButWarm = ({ isOn, model }: OvenPart, celsius: number): boolean =>
+  !isOn && Math.abs(model.ambient - celsius) <= model.tolerance;
+
+const isSetTo = ({ isOn, goal, model }: OvenPart, celsius: number): boolean =>
+  isOn && Math.abs(goal - celsius) <= model.tolerance;
 
 /** Since when the cook has had hands and tools for a step; NaN while something has to end first. */
 function freeSince({ busy, near, parts, handsFreedAt }: Playing, step: StepPart): number {
@@ -206,6 +209,14 @@ function isFree({ item }: Use, step: StepPart, own: number): boolean {
   for (let component = 0; component < item.used.length; component += 1) {
     let used = item.used[component] ?? 0;
     let held = item.held[component] ?? 0;
+    // A rest that is over with this start gives back what it used, and what was held until it.
+    for (const rest of step.resting) {
+      if (rest.state !== RUNNING) continue;
+      if (rest.component.index === component)
+        for (const claim of rest.uses) if (claim.item === item) used -= claim.count;
+      for (const { item: kept, count, by } of rest.frees)
+        if (kept === item && by.component.index === component && by.state !== WAITING) held -= count;
+    }
     if (component === own) {
       for (const claim of step.uses) if (claim.item === item) used += claim.count;
       for (const claim of step.holds) if (claim.item === item) held += claim.count;
@@ -231,7 +242,7 @@ function callDone(playing: Playing, step: StepPart): void {
   const enough = step.startedAt + step.low;
   const least = Math.max(enough, step.toldEnd);
   if (Math.max(least, step.doneAt) > next.at) return;
-  if (step.users.length > 0 && !look.reached(least)) return;
+  if (step.users.length > 0 && !step.isTakenOut && !look.reached(least)) return;
   const due = Math.max(enough, wantedAt(playing, step));
   if (step.doneDelay < 0) step.doneDelay = draws.delay(step.draws.done);
   const at = Math.max(due, step.doneAt) + step.doneDelay;
@@ -243,7 +254,7 @@ function callDone(playing: Playing, step: StepPart): void {
 /** When what rests is wanted: as told, or later where all that need it are late. */
 function wantedAt(playing: Playing, rest: StepPart): number {
   const { next, users, toldEnd } = rest;
-  if (next || users.length === 0) return toldEnd;
+  if (next || users.length === 0 || rest.isTakenOut) return toldEnd;
   let wanted = Infinity;
   for (const user of users) {
     let at = toldEnd;
@@ -255,7 +266,7 @@ function wantedAt(playing: Playing, rest: StepPart): number {
     }
     if (user.before) {
       hangOn(playing, user.before);
-      at = Math.max(at, user.before.expectedEnd + user.after);
+      at = Math.max(at, availableOf(user.before) + user.after);
     }
     if (at < wanted) wanted = at;
   }
@@ -279,13 +290,16 @@ function callKnob({ next, draws }: Playing, setting: SettingPart): void {
 }
 
 /** When a knob is to be turned by a call of its own; NaN while it is not. */
-function knobDue({ oven, step, isHot, celsius, at, hotBy }: SettingPart): number {
+function knobDue({ oven, step, isHot, celsius, at, hotBy, unless }: SettingPart): number {
   if (!isHot && step.isHot) {
     // Off after a hot load, unless the knob was turned since for a later one.
     return step.state === ENDED && oven.setAt < step.endedAt ? step.endedAt : NaN;
   }
   if (step.state === RUNNING) return at > step.startedAt ? at : NaN;
-  if (step.state !== WAITING || at === hotBy) return NaN;
+  if (step.state !== WAITING) return NaN;
+  if (at === hotBy && (!isHot || step.followsInOven || isSetTo(oven, celsius) || isOffButWarm(oven, celsius)))
+    return NaN;
+  for (const other of unless) if (other.step.state === WAITING) return NaN;
   for (const other of step.earlierIn) if (other.state !== ENDED) return NaN;
   for (const other of oven.loads) {
     if (other.state !== RUNNING || other === step) continue;

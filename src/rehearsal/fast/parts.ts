@@ -25,8 +25,11 @@ export interface StepPart {
   readonly before: StepPart | undefined;
   next: StepPart | undefined;
   readonly isRest: boolean;
-  /** A rest that is over when what comes after it is started. */
+  /** A rest that is over when what comes after it is started; one in an oven that is taken out before that. */
   endsItself: boolean;
+  isTakenOut: boolean;
+  /** Rests that are over when it is started. */
+  resting: readonly StepPart[];
   /** What ends it: the clock, a probe that nature's length has brought to its goal, or the cook who sees that it is done. */
   readonly byClock: boolean;
   readonly byProbe: boolean;
@@ -63,7 +66,7 @@ export interface StepPart {
   /** What goes into its oven before it by the timetable, in order. */
   earlierIn: readonly StepPart[];
   settings: readonly SettingPart[];
-  readonly uses: readonly Use[];
+  uses: readonly Use[];
   readonly holds: readonly Use[];
   /** What was held until this step. */
   readonly frees: (Use & { readonly by: StepPart })[];
@@ -178,6 +181,8 @@ export interface SettingPart {
   readonly celsius: number;
   readonly at: number;
   readonly hotBy: number;
+  /** Told by no timetable, but wanted if the oven is not left as it was told, and none of these is still to come. */
+  unless: readonly SettingPart[];
   readonly letters: DelayLetters;
   delay: number;
 }
