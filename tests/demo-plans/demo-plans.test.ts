@@ -41,7 +41,7 @@ const runOf = (workload: Workload, timetable: Timetable): RunSetup => ({
   begunAt: FRIDAY_7,
 });
 
-test('there are five demo plans, three kitchens, and a plan to refuse', () => {
+test('there are five demo plans, four kitchens, and a plan to refuse', () => {
   expect(demoPlans).toEqual([
     'choir-supper',
     'ferry-breakfast',
@@ -49,7 +49,7 @@ test('there are five demo plans, three kitchens, and a plan to refuse', () => {
     'rowing-dinner',
     'terrace-tea',
   ]);
-  expect(demoKitchens).toEqual(['bakehouse', 'one-oven', 'stage']);
+  expect(demoKitchens).toEqual(['bakehouse', 'one-oven', 'stage', 'tent']);
   expect(refusedPlans).toEqual(['two-hot-ovenfuls']);
 });
 

@@ -156,7 +156,9 @@ function brought(batch: Batch, index: number, told: Told): Brought[] {
   return needs.flatMap((needed): Brought[] => {
     const provider = batch.providers.get(needKey(index, needed));
     if (!provider) return [];
-    if (isSwap(provider.batch)) return [{ kind: 'swap', swap: letterOf(provider.batch) }];
+    // What was fetched for the table is on it.
+    if (isSwap(provider.batch) && provider.batch.touches.length === 0)
+      return [{ kind: 'swap', swap: letterOf(provider.batch) }];
     if (provider.batch.origin.kind === 'part') return [];
     const { component, pieces } = madeOf(provider.batch, told);
     const step = component.steps[pieces.findLastIndex((piece) => piece.index === provider.index)];

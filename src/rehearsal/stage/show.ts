@@ -1,6 +1,6 @@
-import type { ComponentId, StepId } from '../../plan/index.ts';
+import type { ComponentId, Step, StepId } from '../../plan/index.ts';
 import { airSteps, paceOf, type AirStep, type Pace, type Rundown, type Swap } from '../../planner/index.ts';
-import { plus, secondsBetween, type EpochMs, type Seconds } from '../../units/index.ts';
+import { plus, seconds, secondsBetween, type EpochMs, type Seconds } from '../../units/index.ts';
 
 /** A demonstration made ready to be played many times. */
 export interface Show {
@@ -80,8 +80,16 @@ function limitsOf(
     const previous = before.get(step.id);
     const after = previous === undefined ? undefined : placeOf.get(previous);
     const { within } = step;
-    return within === undefined || after === undefined ? [] : [{ step: step.id, index, after, within }];
+    if (within === undefined || after === undefined) return [];
+    // A rest is played with the least it may be, and may go on until it has been as long as it may.
+    const longer = restsLonger(air[after]?.step);
+    return longer === Infinity ? [] : [{ step: step.id, index, after, within: seconds(within + longer) }];
   });
+}
+
+function restsLonger(step: Step | undefined): number {
+  if (step?.length.kind !== 'rest') return 0;
+  return (step.length.atMost ?? Infinity) - step.length.atLeast;
 }
 
 /** Whether a showing is the end of a step that went on until it. */
