@@ -93,7 +93,8 @@ function recordText(run: string, state: BenchState, steps: readonly StepRecord[]
   const width = Math.max(4, ...steps.map(({ step }) => step.length));
   const difference = ({ seconds: took, plannedSeconds }: StepRecord): string => {
     const by = took - plannedSeconds;
-    return Math.abs(by) < 30
+    // A press is a matter of seconds: half a minute is nothing in a bake, and half of a stir of a minute.
+    return Math.abs(by) < Math.min(30, Math.max(5, plannedSeconds / 10))
       ? 'as planned'
       : `${roughly(seconds(Math.abs(by)))} ${by > 0 ? 'longer' : 'shorter'}`;
   };

@@ -13,6 +13,9 @@ test('the record of a service has its cooling: against the rule in words, and as
     /^ {2}cream \(probe cream\), since \d\d:\d\d, with thicken\n {4}57 to 21 C within 2 h {2}met: [\d.]+ C read at \d\d:\d\d, /m,
   );
   expect(out).toContain('Your local food code');
+  // Two minutes were told for it: seconds count there.
+  expect(out).toMatch(/^ {2}shells\.pierce +2:\d\d {2}\d\d s longer$/m);
+  expect(out).toMatch(/^ {2}shells\.bake high +12:00 {2}as planned$/m);
   const { cooling } = JSON.parse((await thirdhand(['record', '--store', store, '--json'])).out) as {
     cooling: CoolingRecord;
   };
