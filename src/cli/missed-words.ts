@@ -1,6 +1,7 @@
 import type { BenchState } from '../bench/index.ts';
 import { componentNames } from '../plan/index.ts';
 import { roughly, seconds, wallClock, type EpochMs, type Seconds } from '../units/index.ts';
+import { airRecordText } from '../sheet/index.ts';
 import type { Missed } from '../rehearsal/index.ts';
 import type { Thrown } from './play.ts';
 
@@ -19,11 +20,13 @@ export function missedLines(state: BenchState, missed: Missed, thrown: readonly 
   };
   const { services, late, early, windows, alarms, doors, leftOut } = missed;
   return [
-    ...services.map((service) => {
-      const title = workload.plans[service.plan]?.title ?? 'service';
-      const first = service.first === undefined ? '' : ` (told first: ${at(service.first)})`;
-      return `${title}, ${at(service.service)}${first}: ${outWords(service.servedAt, service.late, at)}`;
-    }),
+    ...(state.setup.rundown
+      ? airLines(state)
+      : services.map((service) => {
+          const title = workload.plans[service.plan]?.title ?? 'service';
+          const first = service.first === undefined ? '' : ` (told first: ${at(service.first)})`;
+          return `${title}, ${at(service.service)}${first}: ${outWords(service.servedAt, service.late, at)}`;
+        })),
     ...list(
       'made to go wrong',
       thrown.map((each) => `${at(each.at)} ${each.what}`),
@@ -66,6 +69,13 @@ export function missedLines(state: BenchState, missed: Missed, thrown: readonly 
     ...list('left out', leftOut.map(named)),
     `to practise: ${missed.practise}`,
   ];
+}
+
+/** How a demonstration went on air, showing by showing. */
+function airLines(state: BenchState): readonly string[] {
+  const title = state.setup.workload.plans[0]?.title ?? 'the demonstration';
+  const [first = 'not on air when the rehearsal was left', ...showings] = airRecordText(state);
+  return [`${title}: ${first}`, ...showings];
 }
 
 const HOW = {

@@ -135,6 +135,9 @@ describe('a plan with a demonstration', () => {
   test('rehearse --watch --plain plays one on the bench', async () => {
     const { code, out } = await run('rehearse', '--watch', '--plain', '--speed', '100000');
     expect({ code, ended: /\bended: /.test(out) }).toEqual({ code: 0, ended: true });
+    // How it went on air, and nothing of a service.
+    expect(out).toMatch(/^Four minutes: on air [\d:]+ to [\d:]+: \d:\d\d, .*\n {5}told {6}was\n/m);
+    expect(out).not.toContain('served at');
   });
 
   test('start goes on air with the first showing, and from one to the next by a word', async () => {
