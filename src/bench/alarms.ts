@@ -338,13 +338,25 @@ function lateAlarm(state: BenchState, { margin, soonest }: Projection): WantedAl
       secondsBetween(soonest[plan] ?? state.time, state.timetable.service[plan] ?? state.time) === margin,
   );
   const which = plans.length > 1 ? `${plans[late]?.title}: ` : '';
+  const by = roughly(seconds(Math.max(0, 0 - margin)));
+  const soonestAt = clock(state, soonest[late] ?? state.time);
+  const words = state.setup.rundown
+    ? {
+        cause: `off air at ${soonestAt} at the soonest, as it stands`,
+        consequence: `it goes on air late, or is ${by} over`,
+        action: 'look at new timetables (n), or leave out what will be late (x on the stage)',
+      }
+    : {
+        cause: `${which}ready at ${soonestAt} at the soonest, as it stands`,
+        consequence: `service is ${by} late`,
+        action:
+          'look at new timetables (n), leave something out, get another pair of hands, or tell the table',
+      };
   return [
     {
       key,
       kind: 'late for service',
-      cause: `${which}ready at ${clock(state, soonest[late] ?? state.time)} at the soonest, as it stands`,
-      consequence: `service is ${roughly(seconds(Math.max(0, 0 - margin)))} late`,
-      action: 'look at new timetables (n), leave something out, get another pair of hands, or tell the table',
+      ...words,
       by: state.timetable.service[late] ?? state.time,
       priority: priorityOf('late for service'),
     },
