@@ -4,7 +4,7 @@ import { promisedDue } from './promise.ts';
 import { sameHeat } from './oven-reckoning.ts';
 import type { OvenHeat } from '../plan/index.ts';
 import type { OvenSetting, Timetable } from '../planner/index.ts';
-import { formatTemperature, plus, temperatureOf, wallClock, type EpochMs } from '../units/index.ts';
+import { formatTemperature, later, plus, temperatureOf, wallClock, type EpochMs } from '../units/index.ts';
 import type { WantedCall } from './calls.ts';
 import {
   componentRun,
@@ -74,10 +74,10 @@ function knobDue(
 ): EpochMs | undefined {
   const run = must(runsOf(state), placed.step.id);
   if (turnsOffAfter(placed, setting)) {
-    if (run.state !== 'ended' && run.state !== 'skipped') return undefined;
+    const out = lastOut(state, setting);
     // Turned since for a later load, the knob is not to be turned off for an earlier one.
-    const turned = ovenRun(state, setting.oven)?.setAt ?? run.endedAt;
-    return turned >= run.endedAt ? undefined : run.endedAt;
+    const turned = ovenRun(state, setting.oven)?.setAt ?? out;
+    return out === undefined || turned === undefined || turned >= out ? undefined : out;
   }
   // Turned since for something else, it is put right for what is in there, where the timetable says so.
   if (run.state === 'running') return setting.at > run.startedAt ? setting.at : undefined;
@@ -87,6 +87,16 @@ function knobDue(
   const wanted = knobMoment(state, placed, setting, course.endOf);
   const due = promisedDue(state, { kind: 'turned', setting }, wanted, watch);
   return due === 'waits' ? undefined : due;
+}
+
+/** When the last of what is told to go into an oven before a setting came out; nothing while something is in it, or is still to go in. */
+function lastOut(state: BenchState, { oven, step, at }: OvenSetting): EpochMs | undefined {
+  const runs = runsOf(state);
+  const ends = state.timetable.steps
+    .filter((told) => told.oven === oven && (told.start < at || told.step === step))
+    .map((told) => must(runs, told.step))
+    .map((run) => ('endedAt' in run ? run.endedAt : undefined));
+  return ends.reduce((last, end) => (last === undefined || end === undefined ? undefined : later(last, end)));
 }
 
 /** Whether something is in the oven that a turn of the knob would spoil, whatever the timetable says of it. */

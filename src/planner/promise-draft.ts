@@ -141,10 +141,14 @@ export class PromiseDraft {
     if (rest.length.kind !== 'rest' || rest.until) return undefined;
     const { steps } = this.extraction;
     const next = steps[steps.indexOf(rest) + 1];
-    return [
+    const takers = [
       ...(next?.component === rest.component ? [next] : []),
       ...steps.filter(({ needs }) => needs.includes(rest.id)),
-    ].reduce<Step | undefined>(
+    ];
+    // What rests in an oven is called out of it when the timetable says so, where nothing takes it yet.
+    const end = this.at(this.extraction.endOf(rest.id));
+    if (rest.oven && takers.every((taker) => this.startIn(taker) > end)) return undefined;
+    return takers.reduce<Step | undefined>(
       (first, step) => (first && this.startIn(first) <= this.startIn(step) ? first : step),
       undefined,
     );

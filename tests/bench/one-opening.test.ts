@@ -1,8 +1,8 @@
 import { expect, test } from 'vitest';
 import { apply, begin, type BenchState } from '../../src/bench/index.ts';
 import { componentId, stepId } from '../../src/plan/index.ts';
-import type { Timetable } from '../../src/planner/index.ts';
-import { plus, temperatureOf } from '../../src/units/index.ts';
+import type { OvenSetting, Timetable } from '../../src/planner/index.ts';
+import { plus, temperatureOf, type EpochMs } from '../../src/units/index.ts';
 import { moment, step, workload } from '../support/workloads.ts';
 
 const NOON = moment('2027-05-14 12:00');
@@ -10,12 +10,15 @@ const shut = { at: '180 C', door: 'shut' as const };
 const named = (name: string) => stepId(componentId(name), 'bake');
 
 /** Rolls and buns for a shut oven of two shelves, told for these minutes after noon; the oven is hot, and the rolls went in at noon. */
-function rollsAreIn(buns: number): BenchState {
+function rollsAreIn(
+  buns: number,
+  more: (at: (minute: number) => EpochMs) => readonly OvenSetting[] = () => [],
+): BenchState {
   const of = workload({
     kitchen: { ovens: [{ shelves: 2 }] },
     components: {
-      rolls: [step('bake', { takes: '20 min', oven: shut })],
-      buns: [step('bake', { takes: '20 min', oven: shut })],
+      rolls: [step('bake', { takes: ['20 min', '24 min'], usually: '20 min', oven: shut })],
+      buns: [step('bake', { takes: ['20 min', '24 min'], usually: '20 min', oven: shut })],
     },
   });
   const at = (minute: number) => plus(NOON, 60 * minute);
@@ -26,7 +29,7 @@ function rollsAreIn(buns: number): BenchState {
       { step: named('rolls'), start: NOON, end: at(20), oven: 'oven' },
       { step: named('buns'), start: at(buns), end: at(buns + 20), oven: 'oven' },
     ],
-    settings: [{ oven: 'oven', heat, at: at(-60), hotBy: NOON, step: named('rolls') }],
+    settings: [{ oven: 'oven', heat, at: at(-60), hotBy: NOON, step: named('rolls') }, ...more(at)],
   };
   const acts = [
     { kind: 'oven set', oven: 'oven', heat, time: at(-60) },
@@ -56,4 +59,17 @@ test('what is told to go into a shut oven at one moment goes in by one opening o
 test('what is told for later waits until the door may be opened', () => {
   const state = rollsAreIn(1);
   expect(called(state, 59)).toEqual([]);
+});
+
+test('the oven is switched off when all that was told for it is out, and not while one of two loads is still in', () => {
+  const off = { oven: 'oven', heat: { kind: 'off' }, step: named('rolls') } as const;
+  const state = rollsAreIn(0, (at) => [{ ...off, at: at(20), hotBy: at(20) }]);
+  const act = (before: BenchState, minute: number, kind: 'start' | 'done', name: string): BenchState => {
+    const time = plus(NOON, 60 * minute);
+    return apply(before, { id: `${kind} ${name}`, time, source: 'cook', kind, step: named(name), at: time })
+      .state;
+  };
+  const both = act(act(state, 0.5, 'start', 'buns'), 20, 'done', 'rolls');
+  expect(called(both, 20 * 60)).not.toContain('oven oven off for rolls.bake#1');
+  expect(called(act(both, 22, 'done', 'buns'), 22 * 60)).toContain('oven oven off for rolls.bake#1');
 });

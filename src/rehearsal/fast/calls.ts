@@ -292,8 +292,14 @@ function callKnob({ next, draws }: Playing, setting: SettingPart): void {
 /** When a knob is to be turned by a call of its own; NaN while it is not. */
 function knobDue({ oven, step, isHot, celsius, at, hotBy, unless }: SettingPart): number {
   if (!isHot && step.isHot) {
-    // Off after a hot load, unless the knob was turned since for a later one.
-    return step.state === ENDED && oven.setAt < step.endedAt ? step.endedAt : NaN;
+    // Off after the last load that is told by then, unless the knob was turned since for a later one.
+    let out = step.endedAt;
+    for (const other of oven.loads) {
+      if (other !== step && other.toldStart >= at) continue;
+      if (other.state !== ENDED) return NaN;
+      if (other.endedAt > out) out = other.endedAt;
+    }
+    return oven.setAt < out ? out : NaN;
   }
   if (step.state === RUNNING) return at > step.startedAt ? at : NaN;
   if (step.state !== WAITING) return NaN;
