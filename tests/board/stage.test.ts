@@ -218,6 +218,7 @@ describe('in plain lines', () => {
     ['welcome', 'next', { kind: 'done', step: 'stage.welcome', at: at('13:00:40') }],
     ['over', 'cut', { kind: 'length', step: 'discs A.stamp', length: seconds(35) }],
     ['under', 'stretch', { kind: 'length', step: 'discs A.stamp', length: seconds(90) }],
+    ['welcome', 'spoilt A', SPOILT],
   ] as const)('%s: the word %s', (name, word, happening) => {
     const { state, now } = scene(name);
     expect(wordsAsk(word, state, now)).toMatchObject({ kind: 'send', happenings: [happening] });
@@ -226,5 +227,6 @@ describe('in plain lines', () => {
   test('what cannot be done is said', () => {
     const { state, now } = scene('welcome');
     expect(wordsAsk('cut', state, now)).toEqual({ kind: 'say', text: 'nothing to cut: it ends in time' });
+    expect(wordsAsk('spoilt z', state, now)).toEqual({ kind: 'say', text: 'which swap? A' });
   });
 });
