@@ -84,7 +84,8 @@ export function ovenViews(
   now: EpochMs,
 ): OvenView[] {
   const lookup = lookupIn(state.setup.workload);
-  return state.ovens.map((run) => {
+  const used = state.ovens.filter((run) => isUsed(run, state));
+  return used.map((run) => {
     const wanted = demandsOn(run.oven, state, times);
     const { asked, ahead } = askedLine(run, wanted, state, axis, now);
     const heats = distinctHeats([
@@ -138,6 +139,10 @@ export function ovenViews(
     };
   });
 }
+
+/** An oven that no step goes into, and that nobody has turned on, is none of this run's. */
+const isUsed = ({ oven, heat }: OvenRun, state: BenchState): boolean =>
+  state.ovens.length === 1 || heat.kind === 'at' || state.timetable.steps.some((step) => step.oven === oven);
 
 interface Wanted {
   readonly stretch: Stretch;

@@ -1,7 +1,8 @@
 import { expect, test } from 'vitest';
+import { temperatureOf } from '../../src/units/index.ts';
 import { boardView } from '../../src/view/index.ts';
 import { TestRun } from '../support/bench.ts';
-import { at, setupBy } from '../support/plans.ts';
+import { at, setupBy, setupOf } from '../support/plans.ts';
 
 /* What an oven is asked over time: hot before its load, and off once the last one is out. */
 const SETUP = setupBy(
@@ -38,4 +39,27 @@ test('the oven is off again after its last load, and that is seen ahead', () => 
   run.clock('12:55');
   expect(run.calls).toContain('oven: off');
   expect(asked(run, '12:56')).toMatch(/1+0{5,}$/);
+});
+
+test('an oven that nothing goes into takes no row, until it is turned on', () => {
+  const kitchen = `
+thirdhand: 1
+kitchen: test
+time zone: UTC
+room: 20 C
+ovens:
+  deck: { shelves: 2, heats: 20 C/min, cools: 4 C/min, tolerance: 5 C }
+  small oven: { shelves: 1, heats: 20 C/min, cools: 4 C/min, tolerance: 5 C }
+cold: {}
+tools: {}
+`;
+  const plan =
+    'components: { cake: { steps: [{ bake: { takes: 20 min, oven: { oven: deck, at: 200 C } } }] } }';
+  const run = new TestRun(setupOf(plan, '15:00', kitchen));
+  const names = (): string[] =>
+    boardView(run.state, run.state.time, { axisWidth: 16 }).ovens.map(({ name }) => name);
+  expect(names()).toEqual(['deck']);
+  const heat = { kind: 'at', temperature: temperatureOf(180, 'C') } as const;
+  run.do('12:05', { kind: 'oven set', oven: 'small oven', heat });
+  expect(names()).toEqual(['deck', 'small oven']);
 });
