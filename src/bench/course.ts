@@ -16,7 +16,7 @@ import {
   type Placed,
 } from './lookup.ts';
 import { firstShowing } from './showings.ts';
-import { reckonedHeat, rightBy, sameHeat } from './oven-reckoning.ts';
+import { afterOff, reckonedHeat, rightBy, sameHeat } from './oven-reckoning.ts';
 import type { BenchState, Clash, ExpectedStep, StepRun } from './state.ts';
 import { expectedLength } from './triggers.ts';
 import { expectedAnew, type Watch } from './watch.ts';
@@ -140,7 +140,13 @@ function ovenOutlook(
     return { rightAt: rightBy(model, ambient, from, demand.heat, at), knobDue };
   }
   const lastHeat = must(lookup(workload).placed, behind).step.oven?.heat;
-  const from = lastHeat?.kind === 'at' ? lastHeat.temperature.celsius : ambient;
+  const hot = lastHeat?.kind === 'at' ? lastHeat.temperature.celsius : ambient;
+  // Where it is turned off after that load, it falls until the knob is turned again.
+  const isOff =
+    planned(run.timetable)
+      .settings.get(behind)
+      ?.some(({ heat }) => heat.kind === 'off') === true;
+  const from = isOff ? afterOff(model, ambient, hot, secondsBetween(endOf(behind), at)) : hot;
   return { rightAt: rightBy(model, ambient, from, demand.heat, at), behind };
 }
 

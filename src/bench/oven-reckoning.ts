@@ -50,6 +50,10 @@ export function rightBy(oven: Oven, room: Celsius, from: Celsius, heat: OvenHeat
   return goal === undefined ? at : plus(at, Math.ceil(secondsUntilRight(ovenModel(oven, room), from, goal)));
 }
 
+/** What it has fallen to when it has been off, its door shut, for so many seconds. */
+export const afterOff = (oven: Oven, room: Celsius, from: Celsius, length: Seconds): Celsius =>
+  temperatureAfter(ovenModel(oven, room), { from, goal: undefined, door: 'shut' }, length);
+
 /** Whether an oven that is to be at its goal is too far from it: which way it goes. */
 export function wayTo(oven: Oven, heat: OvenHeat, at: Celsius): 'up' | 'down' | 'there' {
   const goal = goalOf(heat);

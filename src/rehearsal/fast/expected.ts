@@ -1,4 +1,4 @@
-import { isKnobAt, rightBy, standsAt } from './oven.ts';
+import { fallenFrom, isKnobAt, rightBy, standsAt } from './oven.ts';
 import { ENDED, RUNNING, type OvenPart, type SettingPart, type StepPart } from './parts.ts';
 import { Look } from './look.ts';
 
@@ -157,7 +157,10 @@ function ovenOutlook(step: StepPart, oven: OvenPart, look: Look): number {
     knobDue = due;
     return rightBy(oven, standsAt(oven, at), step.celsius, at);
   }
-  return rightBy(oven, behind.isHot ? behind.celsius : oven.model.ambient, step.celsius, at);
+  const hot = behind.isHot ? behind.celsius : oven.model.ambient;
+  const isOff = behind.settings.some(({ isHot }) => !isHot);
+  const from = isOff ? fallenFrom(oven, hot, at - behind.expectedEnd) : hot;
+  return rightBy(oven, from, step.celsius, at);
 }
 
 function settingFor({ settings, celsius }: StepPart): SettingPart | undefined {

@@ -24,6 +24,10 @@ export function rightBy({ model }: OvenPart, from: number, goal: number, at: num
   return at + Math.ceil(secondsUntilRight(model, from, goal)) * 1000;
 }
 
+/** What it has fallen to when it has been off, its door shut, for so long (ms). */
+export const fallenFrom = ({ model }: OvenPart, from: number, length: number): number =>
+  temperatureAfter(model, { from, goal: undefined, door: 'shut' }, length / 1000);
+
 /** Turns the knob; no earlier than it was last known what the oven stood at. */
 export function turnKnob(oven: OvenPart, isOn: boolean, goal: number, now: number): void {
   arrive(oven, now);
