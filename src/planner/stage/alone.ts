@@ -52,6 +52,8 @@ export class Alone {
 
   #answered(question: Question, carried: boolean, going: Going): boolean {
     const { slot, component, since, wants, index } = question;
+    if (wants === 'together')
+      return this.#together({ ...question, use: question.use ?? 'shown' }) === carried;
     if (carried && !since) return true;
     if (wants === 'needed' && !this.#takenAlong(question)) return true;
     const key = `${slot.number} ${component.id} ${wants} ${index} ${carried ? (since?.number ?? '') : 'swap'} ${going}`;
@@ -127,7 +129,20 @@ export class Alone {
 
   #story(wanted: Wanted, since?: Slot): Story {
     const { workload, slots } = this.#stage;
-    return since ? carriedAlone(workload, slots, since, wanted) : swapAlone(workload, slots, wanted);
+    return since
+      ? carriedAlone(workload, slots, since, wanted)
+      : swapAlone(workload, slots, wanted, this.#together(wanted));
+  }
+
+  /** Whether a copy and its backup can be made together; where they cannot, each has a making of its own. */
+  #together(wanted: Wanted): boolean {
+    const { slot, component, index, use } = wanted;
+    const { workload, slots, demonstration } = this.#stage;
+    if (!demonstration.backups.includes(component.id)) return true;
+    const key = `${slot.number} ${component.id} ${use} ${index} together`;
+    const known = this.#known.get(key) ?? this.#look(swapAlone(workload, slots, wanted, true));
+    this.#known.set(key, known);
+    return known;
   }
 
   #look(story: Story, going: Going = 'as usual'): boolean {

@@ -33,10 +33,18 @@ export type Origin =
   /** It is begun on the table. */
   | { readonly kind: 'table' }
   | SwapOrigin
-  /** It goes into a swap. */
+  /** It goes into a swap, or into its backup. */
   | { readonly kind: 'part'; readonly of: Batch }
+  | BackupOrigin
   /** Only what follows its first showing is looked at. */
   | { readonly kind: 'carried' };
+
+/** A copy to be safe, in a making of its own: as far as the swap is made ahead, and for the same showing. */
+export interface BackupOrigin {
+  readonly kind: 'backup';
+  readonly of: SwapBatch;
+  readonly parts: Map<ComponentId, Batch>;
+}
 
 export interface SwapOrigin {
   readonly kind: 'swap';
@@ -50,6 +58,8 @@ export interface SwapOrigin {
   readonly inside: boolean;
   /** Batches of other components that go into it. */
   readonly parts: Map<ComponentId, Batch>;
+  /** Its backup, where that has a making of its own. */
+  readonly backups: Batch[];
 }
 
 export type SwapBatch = Batch & { readonly origin: SwapOrigin };
@@ -61,6 +71,7 @@ export const needKey = (index: number, needed: StepId): string => `${index} ${ne
 /** The swap that a batch is made for, or is itself. */
 export function swapOf(batch: Batch): SwapBatch | undefined {
   if (isSwap(batch)) return batch;
+  if (batch.origin.kind === 'backup') return batch.origin.of;
   return batch.origin.kind === 'part' ? swapOf(batch.origin.of) : undefined;
 }
 

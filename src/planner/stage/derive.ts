@@ -11,10 +11,11 @@ import {
   type Workload,
 } from '../../plan/index.ts';
 import { seconds, type Seconds } from '../../units/index.ts';
+import { lengthBounds } from '../drafting.ts';
 import type { Slot } from './slots.ts';
 import { frameOf } from './frame.ts';
 import { onStage } from './ovens.ts';
-import { letters, needKey, swapOf, type Batch } from './batch.ts';
+import { isSwap, letters, needKey, swapOf, type Batch } from './batch.ts';
 import { piecesOf, type Piece } from './pieces.ts';
 import type { Story } from './story.ts';
 
@@ -52,7 +53,7 @@ export interface Stage {
 
 export const copiesOf = (batch: Batch, { backups }: Demonstration): number => {
   const swap = swapOf(batch);
-  return swap && backups.includes(swap.component.id) ? 2 : 1;
+  return swap && backups.includes(swap.component.id) && swap.origin.backups.length === 0 ? 2 : 1;
 };
 
 /**
@@ -68,14 +69,18 @@ export function derive(stage: Stage, story: Story): Derived {
   const frame = frameOf(demonstration, story, names.free);
   const drafts = story.batches.map((batch): Made => {
     const pieces = piecesOf(batch, copiesOf(batch, demonstration), workload.kitchen);
-    return draft(batch, names.of(batch), onStage(pieces, stage));
+    const made = draft(batch, names.of(batch), onStage(pieces, stage));
+    if (batch.origin.kind !== 'backup') return made;
+    return waitingLike(made, piecesOf(batch.origin.of, 1, workload.kitchen));
   });
   const made = new Map(drafts.map((each) => [each.batch, each]));
   const showings = story.slots.map((slot) => frame.showing(slot) ?? shownIn(drafts, slot) ?? unseen(slot));
   const before = (slot: Slot): StepId => showings[slot.number - 1] ?? frame.places;
   const linked = drafts.map((each) => link(each, made, before));
   const finished = (slot: Slot): StepId[] =>
-    (story.beauties.get(slot) ?? []).flatMap((batch) => made.get(batch)?.component.steps.at(-1)?.id ?? []);
+    (story.beauties.get(slot) ?? []).flatMap((batch) =>
+      [batch, ...batch.origin.backups].flatMap((each) => made.get(each)?.component.steps.at(-1)?.id ?? []),
+    );
   const components = [
     frame.air,
     ...frame.stage((slot) => [before(slot), ...finished(slot)]),
@@ -136,11 +141,16 @@ function namesFor({ components }: Workload, { batches, alone }: Story): Names {
     const { name } = batch.component;
     const swap = alone ? undefined : swapOf(batch);
     const letter = swap ? letters(swap.origin.number) : '';
-    const wanted = swap === undefined ? name : swap === batch ? `${name} ${letter}` : `${name} for ${letter}`;
-    names.set(batch, free(wanted));
+    names.set(batch, free(swap === undefined ? name : copyName(name, letter, batch)));
   }
   for (const name of plain) taken.add(name);
   return { of: (batch) => names.get(batch) ?? batch.component.name, free };
+}
+
+/** `shells A`, `shells A backup` where that has a making of its own, or `lids for A`. */
+function copyName(name: string, letter: string, batch: Batch): string {
+  if (isSwap(batch)) return `${name} ${letter}`;
+  return batch.origin.kind === 'backup' ? `${name} ${letter} backup` : `${name} for ${letter}`;
 }
 
 function draft(batch: Batch, name: string, pieces: readonly Piece[]): Made {
@@ -148,12 +158,7 @@ function draft(batch: Batch, name: string, pieces: readonly Piece[]): Made {
   const swap = swapOf(batch);
   const { component } = batch;
   const letter = swap ? letters(swap.origin.number) : '';
-  const title =
-    swap === undefined
-      ? component.title
-      : swap === batch
-        ? `${component.title} ${letter}`
-        : `${component.title} for ${letter}`;
+  const title = swap === undefined ? component.title : copyName(component.title, letter, batch);
   const steps = pieces.map(({ step }): Step => ({ ...step, id: stepId(id, step.name), component: id }));
   const { keeps, ...rest } = component;
   const whole = pieces.at(-1)?.index === component.steps.length - 1;
@@ -161,6 +166,21 @@ function draft(batch: Batch, name: string, pieces: readonly Piece[]): Made {
     batch,
     pieces,
     component: { ...rest, id, name, title, plan: 0, steps, ...(whole && keeps !== undefined && { keeps }) },
+  };
+}
+
+/** A backup waits no longer for what takes it than the copy beside it, whose pieces these are. */
+function waitingLike(made: Made, pieces: readonly Piece[]): Made {
+  const user = pieces.find(({ ahead }) => !ahead)?.step;
+  if (!user) return made;
+  const { keeps: _keeps, ...component } = made.component;
+  const { within } = user;
+  return {
+    ...made,
+    component: {
+      ...component,
+      ...(within !== undefined && { keeps: seconds(within + lengthBounds(user).least) }),
+    },
   };
 }
 
@@ -172,19 +192,29 @@ function link(each: Made, made: ReadonlyMap<Batch, Made>, before: (slot: Slot) =
     if (!piece) return step;
     const needs = step.needs.flatMap((needed) => {
       const provider = batch.providers.get(needKey(piece.index, needed));
-      return provider ? (lastOf(made.get(provider.batch), provider.index) ?? []) : [];
+      if (!provider) return [];
+      return [provider.batch, ...backupsOf(provider.batch)].flatMap(
+        (each) => lastOf(made.get(each), provider.index) ?? [],
+      );
     });
+    // With a copy stands its backup.
+    const isFetched = place > 0 && !piece.ahead && pieces[place - 1]?.ahead === true;
+    const backups = isFetched
+      ? backupsOf(batch).flatMap((each) => made.get(each)?.component.steps.at(-1)?.id ?? [])
+      : [];
     const chained = piece.slot
       ? [before(piece.slot)].filter((id) => id !== component.steps[place - 1]?.id)
       : [];
     return {
       ...step,
-      needs: [...new Set([...needs, ...chained])],
+      needs: [...new Set([...needs, ...backups, ...chained])],
       holds: piece.begins ? step.holds.flatMap((held) => heldUntil(held, each, place, made) ?? []) : [],
     };
   });
   return { ...each, component: { ...component, steps } };
 }
+
+const backupsOf = (batch: Batch): readonly Batch[] => (isSwap(batch) ? batch.origin.backups : []);
 
 /** The step of a batch that ends the given step of the plan. */
 function lastOf(made: Made | undefined, index: number): StepId | undefined {

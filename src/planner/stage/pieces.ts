@@ -21,6 +21,7 @@ export interface Piece {
 /** The steps of a batch in order. `copies` are made of what is made ahead. */
 export function piecesOf(batch: Batch, copies: number, kitchen: Kitchen): Piece[] {
   const { component, reached, touches, origin } = batch;
+  if (origin.kind === 'backup') return piecesOf(origin.of, 1, kitchen).filter(({ ahead }) => ahead);
   const first = origin.kind === 'carried' ? (touches[0]?.index ?? 0) : 0;
   const found = component.steps.slice(first, reached.index + 1).flatMap((step, place) => {
     const index = first + place;

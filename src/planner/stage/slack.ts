@@ -195,8 +195,9 @@ class Slackened {
   /** For the last step of a swap: from the margin before places until the swap is wanted. */
   #untilAir(place: number): number | undefined {
     const { batch, pieces } = this.#made;
-    if (!isSwap(batch) || !pieces[place]?.ahead || pieces[place + 1]?.ahead) return undefined;
-    return batch.origin.slot.from + TO_PLACES + this.#share * this.#derived.margin;
+    const copy = batch.origin.kind === 'backup' ? batch.origin.of : batch;
+    if (!isSwap(copy) || !pieces[place]?.ahead || pieces[place + 1]?.ahead) return undefined;
+    return copy.origin.slot.from + TO_PLACES + this.#share * this.#derived.margin;
   }
 }
 

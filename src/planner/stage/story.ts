@@ -9,12 +9,17 @@ export interface Question {
   readonly component: Component;
   /** The showing in which it was on the table last; nothing where it was fetched for another component. */
   readonly since?: Slot;
-  /** shown: it is to stand before this step, or within it. needed: this step is to be over. */
-  readonly wants: 'shown' | 'needed';
+  /**
+   * shown: it is to stand before this step, or within it. needed: this step is to be over. together: a copy and its backup are
+   * wanted, and could be made in one making.
+   */
+  readonly wants: 'shown' | 'needed' | 'together';
+  /** Of what is to be made together: what for. */
+  readonly use?: SwapOrigin['use'];
   readonly index: number;
 }
 
-/** True: it is carried on. False: a copy is fetched. */
+/** True: it is carried on, or made together. False: a copy is fetched, or each has a making of its own. */
 export type Decide = (question: Question) => boolean;
 
 /** A demonstration as it could go: who is carried on, and which copies there are. */
@@ -49,9 +54,17 @@ export function tell(workload: Workload, slots: readonly Slot[], decide: Decide)
   return { batches: teller.batches, slots, beauties };
 }
 
-/** A copy for one showing and nothing else: what is never right alone is never right. */
-export function swapAlone(workload: Workload, slots: readonly Slot[], wanted: Wanted): Story {
-  const teller = new Teller(workload, () => false);
+/**
+ * A copy for one showing and nothing else: what is never right alone is never right.
+ * @param together whether its backup, where one is wanted, is made together with it.
+ */
+export function swapAlone(
+  workload: Workload,
+  slots: readonly Slot[],
+  wanted: Wanted,
+  together: boolean,
+): Story {
+  const teller = new Teller(workload, ({ wants }) => wants === 'together' && together);
   const { slot, component, index, use } = wanted;
   if (use === 'beauty') {
     const beauty = teller.beauty(slot, component);
@@ -93,10 +106,13 @@ class Teller {
   readonly #spots: ReadonlyMap<StepId, Spot>;
   /** Of each component what was on the table, or was fetched, last. */
   readonly #latest = new Map<ComponentId, Batch>();
+  /** Components of whose swaps a backup is wanted. */
+  readonly #doubled: ReadonlySet<ComponentId>;
   #swaps = 0;
 
   constructor(workload: Workload, decide: Decide) {
     this.#decide = decide;
+    this.#doubled = new Set(workload.plans[0]?.demonstration?.backups);
     this.#spots = new Map(
       workload.components.flatMap((component) =>
         component.steps.map((step, index): [StepId, Spot] => [step.id, { component, step, index }]),
@@ -200,24 +216,41 @@ class Teller {
     return swap;
   }
 
-  #swap(component: Component, wanted: Omit<SwapOrigin, 'kind' | 'number' | 'parts'>): SwapBatch {
-    const origin: SwapOrigin = { kind: 'swap', number: this.#swaps, parts: new Map(), ...wanted };
+  #swap(component: Component, wanted: Omit<SwapOrigin, 'kind' | 'number' | 'parts' | 'backups'>): SwapBatch {
+    const origin: SwapOrigin = {
+      kind: 'swap',
+      number: this.#swaps,
+      parts: new Map(),
+      backups: [],
+      ...wanted,
+    };
     this.#swaps += 1;
     const swap = this.#add(component, origin);
     if (!isSwap(swap)) throw new Error('a swap is a swap');
-    this.#make(swap, swap, origin.inside ? origin.madeTo : origin.madeTo - 1);
+    const until = origin.inside ? origin.madeTo : origin.madeTo - 1;
+    this.#make(swap, swap, origin.parts, until);
+    const { slot, use, madeTo } = origin;
+    const index = use === 'shown' ? madeTo : madeTo - 1;
+    if (
+      this.#doubled.has(component.id) &&
+      !this.#decide({ slot, component, wants: 'together', use, index })
+    ) {
+      const parts = new Map<ComponentId, Batch>();
+      const backup = this.#add(component, { kind: 'backup', of: swap, parts });
+      this.#make(backup, backup, parts, until);
+      origin.backups.push(backup);
+    }
     return swap;
   }
 
-  /** Works a batch ahead until a step is over; what it needs goes into the same swap. */
-  #make(batch: Batch, swap: SwapBatch, index: number): void {
+  /** Works a batch ahead until a step is over; what it needs goes into the same copy. */
+  #make(batch: Batch, copy: Batch, parts: Map<ComponentId, Batch>, index: number): void {
     for (let at = batch.reached.index + 1; at <= index; at += 1)
       for (const needed of batch.component.steps[at]?.needs ?? []) {
         const spot = this.#spot(needed);
-        const part =
-          swap.origin.parts.get(spot.component.id) ?? this.#add(spot.component, { kind: 'part', of: swap });
-        swap.origin.parts.set(spot.component.id, part);
-        this.#make(part, swap, spot.index);
+        const part = parts.get(spot.component.id) ?? this.#add(spot.component, { kind: 'part', of: copy });
+        parts.set(spot.component.id, part);
+        this.#make(part, copy, parts, spot.index);
         batch.providers.set(needKey(at, needed), { batch: part, index: spot.index });
       }
     if (index > batch.reached.index) batch.reached = { index, partly: false };

@@ -1,9 +1,17 @@
 import type { Step, StepId } from '../../plan/index.ts';
-import { epochMs, plus, seconds, type DurationRange, type EpochMs } from '../../units/index.ts';
+import {
+  earlier,
+  epochMs,
+  later,
+  plus,
+  seconds,
+  type DurationRange,
+  type EpochMs,
+} from '../../units/index.ts';
 import type { PlannedStep, Timetable } from '../timetable.ts';
 import { lengthBounds } from '../drafting.ts';
 import { presenterDecides, type Slot } from './slots.ts';
-import { isSwap, letters, needKey, type Batch, type SwapBatch } from './batch.ts';
+import { isSwap, letters, needKey, swapOf, type Batch, type SwapBatch } from './batch.ts';
 import { copiesOf, type Derived, type Made, type Stage } from './derive.ts';
 import { jobsOf } from './jobs.ts';
 import { SlowEvening } from './in-hand.ts';
@@ -117,10 +125,12 @@ function showing(slot: Slot, told: Told): Showing {
 /** What is fetched says itself how much time it has in hand. */
 function slackOf(after: readonly StepId[], start: EpochMs, told: Told): Pick<Showing, 'slack'> {
   const swapped = new Set(
-    told.story.batches.filter(isSwap).flatMap((batch) => {
-      const { pieces, component } = madeOf(batch, told);
-      return component.steps.filter((_, place) => pieces[place]?.ahead).map(({ id }) => id);
-    }),
+    told.story.batches
+      .filter((batch) => swapOf(batch) !== undefined)
+      .flatMap((batch) => {
+        const { pieces, component } = madeOf(batch, told);
+        return component.steps.filter((_, place) => pieces[place]?.ahead).map(({ id }) => id);
+      }),
   );
   const offView = after.filter((id) => !told.slow.isShown(id) && !swapped.has(id));
   if (offView.length === 0) return {};
@@ -173,12 +183,20 @@ function swap(batch: SwapBatch, told: Told): Swap {
   const ahead = made.pieces.filter((piece) => piece.ahead).length;
   const last = made.component.steps[ahead - 1];
   const user = userOf(batch, ahead, told);
-  const parts = [...origin.parts.values()].map((part) => madeOf(part, told).component);
+  const backups = origin.backups.map((backup) => madeOf(backup, told));
+  const parts = [
+    ...origin.parts.values(),
+    ...origin.backups,
+    ...origin.backups.flatMap(({ origin: of }) => (of.kind === 'backup' ? [...of.parts.values()] : [])),
+  ].map((part) => madeOf(part, told).component);
   const steps = [...made.component.steps.slice(0, ahead), ...parts.flatMap((part) => part.steps)];
   const starts = Math.min(...steps.map(({ id }) => timeOf(id, told).start));
   const wanted = timeOf(user.id, told);
-  const ready = last ? timeOf(last.id, told).end : wanted.start;
-  const copies = copiesOf(batch, stage.demonstration);
+  const lasts = [last, ...backups.map(({ component }) => component.steps.at(-1))].filter(
+    (each) => each !== undefined,
+  );
+  const ready = lasts.map(({ id }) => timeOf(id, told).end).reduce(later, last ? epochMs(0) : wanted.start);
+  const copies = copiesOf(batch, stage.demonstration) + backups.length;
   return {
     id: letterOf(batch),
     component: component.id,
@@ -193,10 +211,14 @@ function swap(batch: SwapBatch, told: Told): Swap {
     made: [made.component.id, ...parts.map(({ id }) => id)],
     starts: epochMs(Number.isFinite(starts) ? starts : wanted.start),
     ready,
-    ...(origin.inside && last?.length.kind === 'takes'
-      ? rightInside(last.length.range, last.id, told)
-      : rightFrom(made, ahead, last, user, told)),
-    ...(last && { slack: told.slow[origin.inside ? 'slackInside' : 'slack'](last.id, wanted.start) }),
+    ...allRight([made, ...backups].map((each) => rightOf(each, origin.inside, user, told))),
+    ...(last && {
+      slack: seconds(
+        Math.min(
+          ...lasts.map(({ id }) => told.slow[origin.inside ? 'slackInside' : 'slack'](id, wanted.start)),
+        ),
+      ),
+    }),
     waits: waits(last, wanted.start, told),
   };
 }
@@ -224,12 +246,28 @@ function userOf(batch: SwapBatch, ahead: number, told: Told): Step {
   return first;
 }
 
+type Right = Pick<Swap, 'usableFrom' | 'useBy'>;
+
+/** From when to when one making is right. */
+function rightOf(made: Made, inside: boolean, user: Step, told: Told): Right {
+  const ahead = made.pieces.filter((piece) => piece.ahead).length;
+  const last = made.component.steps[ahead - 1];
+  return inside && last?.length.kind === 'takes'
+    ? rightInside(last.length.range, last.id, told)
+    : rightFrom(made, ahead, last, user, told);
+}
+
+/** From when to when all of them are. */
+function allRight(rights: readonly Right[]): Right {
+  const ends = rights.flatMap(({ useBy }) => useBy ?? []);
+  return {
+    usableFrom: rights.map(({ usableFrom }) => usableFrom).reduce(later),
+    ...(ends.length > 0 && { useBy: ends.reduce(earlier) }),
+  };
+}
+
 /** A copy that nature is still at is right from when it could be so far at the soonest until when it is at the latest. */
-function rightInside(
-  { low, high }: DurationRange,
-  last: StepId,
-  told: Told,
-): Pick<Swap, 'usableFrom' | 'useBy'> {
+function rightInside({ low, high }: DurationRange, last: StepId, told: Told): Right {
   const { start } = timeOf(last, told);
   return {
     usableFrom: plus(start, seconds(Math.ceil(low))),
@@ -247,7 +285,7 @@ function rightFrom(
   last: Step | undefined,
   user: Step,
   told: Told,
-): Pick<Swap, 'usableFrom' | 'useBy'> {
+): Right {
   if (!last) return { usableFrom: timeOf(user.id, told).start };
   const { start, end } = timeOf(last.id, told);
   const isOwn = component.steps[ahead] === user;

@@ -152,7 +152,11 @@ function lengths({ id, steps }: Thread, of: Step, { showings, swaps }: Rundown):
       ({ step, shows }) => step === last.step.id && shows.kind === 'step' && shows.part === 'first',
     );
   const { length } = of;
-  const copies = swaps.find(({ made }) => made.includes(id))?.copies ?? 1;
+  const swap = swaps.find(({ made }) => made.includes(id));
+  const copies = swap?.copies ?? 1;
+  // A backup of what is fetched on its way is left at that.
+  const { state, made: [first] = [] } = swap ?? {};
+  if (state?.kind === 'inside' && id !== first && last?.of === of && of.id === state.step) return [];
   if (length.kind === 'rest') {
     const { atLeast, atMost = Infinity } = length;
     return (sum < atLeast && !isLeft) || sum > Math.max(atMost, Math.ceil(atLeast))

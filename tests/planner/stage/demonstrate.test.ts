@@ -127,6 +127,37 @@ describe('what is shown, and from what', () => {
     expect(steps.get('cream A.thicken')?.length).toMatchObject({ range: { usual: 300 } });
   });
 
+  test('where they cannot be made together, the backup has a making of its own', () => {
+    const rundown = solvedRundown(
+      staged({
+        kitchen: { ovens: [{ shelves: 1 }] },
+        components: {
+          nuts: [step('chop', { takes: '2 min', hands: 'busy' })],
+          tart: {
+            steps: [
+              step('shape', { each: '6 s', hands: 'busy', needs: ['nuts'] }),
+              step('bake', { takes: '10 min', within: '30 min', oven: { at: '180 C', door: 'usable' } }),
+              step('fill', { takes: '60 s', hands: 'busy', within: '45 min' }),
+            ],
+          },
+        },
+        demonstration: {
+          lasts: '3 min',
+          backups: ['tart'],
+          shows: [{ talk: '2 min' }, { show: 'tart.fill' }],
+        },
+      }),
+    );
+    expect(told(rundown)).toEqual(['0:00 talk', '2:00 tart.fill whole from A']);
+    const [swap] = rundown.swaps;
+    expect(swap).toMatchObject({ copies: 2, backups: 1, factor: 2 });
+    expect(swap?.made).toEqual(['tart A', 'nuts for A', 'tart A backup', 'nuts for A 2']);
+    const bakes = rundown.timetable.steps.filter(({ step: id }) => id.endsWith('.bake'));
+    expect(bakes.map(({ step: id }) => id).toSorted()).toEqual(['tart A backup.bake', 'tart A.bake']);
+    expect(swap?.usableFrom).toBe(Math.max(...bakes.map(({ end }) => end)));
+    expect(swap?.useBy).toBe(Math.min(...bakes.map(({ end }) => end)) + 45 * 60_000);
+  });
+
   test('an oven that the audience sees is the one that is shown', () => {
     const rundown = solvedRundown(shells({ helper: true, ovens: ['oven 2'] }));
     const ovens = new Map(rundown.timetable.steps.map(({ step: id, oven }) => [String(id), oven]));

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { planDemonstration, planTimetable, type Rundown } from '../../../src/planner/index.ts';
+import { Alone } from '../../../src/planner/stage/alone.ts';
 import { derive, type Made, type Stage } from '../../../src/planner/stage/derive.ts';
 import { isSwap } from '../../../src/planner/stage/batch.ts';
 import { slackened } from '../../../src/planner/stage/slack.ts';
@@ -45,7 +46,7 @@ const component = (needs: readonly string[]) =>
     );
 
 /** The last of them stands behind. */
-const OVENS = [{ heats: 60 }, { heats: 60 }, { heats: 60 }];
+const ovens = (shelves: number) => [1, 2, 3].map(() => ({ heats: 60, shelves }));
 
 const demonstrations = fc
   .record({
@@ -63,9 +64,10 @@ const demonstrations = fc
       { minLength: 4, maxLength: 8 },
     ),
     beauty: fc.boolean(),
+    shelves: fc.constantFrom(1, 3),
     seen: fc.constantFrom(['oven'], ['oven', 'oven 2']),
   })
-  .map(({ a, b, helper, backups, keeps, story, beauty, seen }): Workload | undefined => {
+  .map(({ a, b, helper, backups, keeps, story, beauty, shelves, seen }): Workload | undefined => {
     const parts = { a, b };
     const next = { a: 0, b: 0 };
     let seconds = 0;
@@ -98,7 +100,7 @@ const demonstrations = fc
     if (!shows.some((show) => 'show' in show)) return undefined;
     return staged({
       margin: '5 min',
-      kitchen: { ovens: OVENS.slice(0, seen.length + 1) },
+      kitchen: { ovens: ovens(shelves).slice(0, seen.length + 1) },
       components: { a: { steps: a, ...(keeps !== undefined && { keeps: `${keeps} min` }) }, b },
       demonstration: { lasts: `${seconds} s`, helper, ovens: seen, backups: backups ? ['a'] : [], shows },
     });
@@ -126,13 +128,16 @@ function tryEverything(workload: Workload): Everything | undefined {
   const slots = slotsOf(demonstration);
   const stage: Stage = { workload, demonstration, helper: demonstration.helper, slots };
   const ends = plus(EIGHT, slots.at(-1)?.to ?? 0);
+  const alone = new Alone(stage, ends);
   const least: (Cost | undefined)[] = [undefined, undefined];
   let tried = 0;
   let tape: boolean[] | undefined = [];
   while (tape) {
     const given: boolean[] = tape;
     const answers: boolean[] = [];
-    const story = tell(workload, slots, () => {
+    const story = tell(workload, slots, (question) => {
+      // Whether a backup has a making of its own is no choice: it has where it must.
+      if (question.wants === 'together') return alone.possible(question, true);
       const answer = given[answers.length] ?? true;
       answers.push(answer);
       return answer;
