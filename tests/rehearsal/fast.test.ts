@@ -15,7 +15,7 @@ import {
 import type { RunSetup } from '../../src/bench/index.ts';
 import { parseTemperature, plus, seconds, type Temperature } from '../../src/units/index.ts';
 import { demoPlans, demoWorkload } from '../demo-plans/demo-plans.ts';
-import { step, workload } from '../support/workloads.ts';
+import { laidTogether, step, workload } from '../support/workloads.ts';
 import { NOON, smallRun } from './small-run.ts';
 import { smallKitchenRun } from './small-kitchens.ts';
 
@@ -209,6 +209,17 @@ test('where two components share a probe, each is read for itself: no batch is d
       expect(run.ends[place]).toBe((run.starts[place] ?? NaN) + (run.drawn[place] ?? NaN) * 1000);
   }
   expectEqual(course.setup, seedsFrom(0, 5));
+});
+
+test('of two plans with components of one name, each window says whose it is', () => {
+  const cream = [
+    step('cook', { takes: '10 min' }),
+    step('chill', { rest: ['30 min', '2 h'], within: '5 min' }),
+  ];
+  const of = laidTogether({}, { lunch: { components: { cream } }, tea: { components: { cream } } });
+  const words = windowsOf(courseOf(runOf(of, 'both'))).map(({ words: said }) => said);
+  expect(words).toContain('cream (lunch): chill may wait 5 min after cook');
+  expect(words).toContain('cream (tea): chill may wait 5 min after cook');
 });
 
 test('two plans on one kitchen, also where both wait for one probe at a time', () => {

@@ -1,6 +1,7 @@
 import { GRACE_S, type RunSetup } from '../../bench/index.ts';
 import { rulesNamed, type CoolingLimit } from '../../heat/index.ts';
 import {
+  componentNames,
   describeTrigger,
   usersOf,
   type Component,
@@ -63,8 +64,11 @@ export function windowsIn({ workload, timetable, begunAt }: RunSetup): readonly 
   const serviceOf = ({ plan }: Component): number =>
     services.indexOf(timetable.service[plan] ?? (NaN as never));
   const inOven = new Map(timetable.steps.map(({ step, oven }) => [step, oven]));
+  // Of two plans laid together, each window says whose it is.
+  const names = componentNames(workload);
+  const told = workload.components.map((each) => ({ ...each, name: names.get(each.id) ?? each.name }));
   return [
-    ...workload.components.flatMap((component) => [
+    ...told.flatMap((component) => [
       ...component.steps.flatMap((step, index) => [
         ...waits(component, step, component.steps[index - 1], at),
         ...rests(component, step, at),

@@ -124,7 +124,7 @@ function readySummary({ ready, late, onTime }: Report): string[] {
       ? `Ready: usually ${whenReady(half)}, in nine of ten ${whenReady(nine)} or sooner.`
       : `Ready: usually ${whenReady(half)}; one of ten or more came to no end.`,
     ...(onTime.share < 1 && worst >= 60 && Number.isFinite(worst)
-      ? [`Late: in 99 of 100 by ${roughly(seconds(worst))} at most.`]
+      ? [`Late: in 99 of 100 by ${about(worst)} at most.`]
       : []),
   ];
 }
