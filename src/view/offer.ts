@@ -89,7 +89,7 @@ function offered(
   const kept = asked ? `on air ${clock(asked)} all the same` : 'service kept';
   const more = moved.length > 1 ? `, and ${moved.length - 1} more` : '';
   return {
-    headline: isKept ? `${kept}${margin ? `, ${margin.margin}` : ''}` : `${first}${more}`,
+    headline: isKept ? `${kept}${keptWords(margin)}` : `${first}${more}`,
     shorter:
       early === undefined
         ? kept
@@ -101,6 +101,12 @@ function offered(
       ...differences({ broken, changes }),
     ],
   };
+}
+
+/** How much is in hand; and where what has happened since has made it late all the same, that it has. */
+function keptWords(margin: ReturnType<typeof marginWords> | undefined): string {
+  if (!margin) return '';
+  return margin.tone === 'bad' ? `, but ${margin.margin} as it goes` : `, ${margin.margin}`;
 }
 
 /** When a timetable has the demonstration go on air; nothing where the run is none. */

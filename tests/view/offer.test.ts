@@ -23,6 +23,7 @@ test.each([
   [720, 'service kept, 12 min in hand', 'good'],
   [200, 'service kept, 3 min in hand', 'care'],
   [0, 'service kept, on the minute', 'care'],
+  [-120, 'service kept, but 2 min late as it goes', 'bad'],
 ])('what it means for service, with %i s in hand', (margin, headline, tone) => {
   expect(offerOf(KEPT, margin)).toMatchObject({ headline, shorter: 'service kept', tone });
 });
