@@ -12,11 +12,11 @@ export function chance(seed: number, ...words: readonly (string | number)[]): nu
 }
 
 /** The words of a question as they enter its hash, made once where it is asked for many seeds. */
-export type Letters = readonly number[];
+export type Letters = Uint32Array;
 
 /** The words of a question; after the seed, and each after the other, comes a zero. */
 export const letters = (...words: readonly (string | number)[]): Letters =>
-  Array.from(['', ...words].join('\u0000'), (letter) => letter.codePointAt(0) ?? 0);
+  Uint32Array.from(['', ...words].join('\u0000'), (letter) => letter.codePointAt(0) ?? 0);
 
 /** The hash of a seed, from which every question of that seed goes on. */
 export const begunWith = (seed: number): number =>
@@ -27,7 +27,7 @@ const mixed = (hash: number, letter: number): number => Math.imul(hash ^ letter,
 /** {@link chance} of a seed's hash and a question's letters. */
 export function chanceOf(seed: number, asked: Letters): number {
   let hash = seed;
-  for (const letter of asked) hash = mixed(hash, letter);
+  for (let place = 0; place < asked.length; place += 1) hash = mixed(hash, asked[place] ?? 0);
   hash = Math.imul(hash ^ (hash >>> 16), 0x85ebca6b);
   hash = Math.imul(hash ^ (hash >>> 13), 0xc2b2ae35);
   return ((hash ^ (hash >>> 16)) >>> 0) / 2 ** 32;

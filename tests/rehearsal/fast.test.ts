@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
 import { loadWorkload, type Workload } from '../../src/plan/index.ts';
-import { planTimetable, replan } from '../../src/planner/index.ts';
+import { planTimetable, replan, type Timetable } from '../../src/planner/index.ts';
 import {
   courseOf,
   createPlayedRun,
@@ -14,6 +14,7 @@ import {
 } from '../../src/rehearsal/index.ts';
 import type { RunSetup } from '../../src/bench/index.ts';
 import { parseTemperature, plus, seconds, type Temperature } from '../../src/units/index.ts';
+import { longDay } from '../../scripts/bench-rehearsal/day.ts';
 import { demoPlans, demoWorkload } from '../demo-plans/demo-plans.ts';
 import { laidTogether, step, workload } from '../support/workloads.ts';
 import { NOON, smallRun } from './small-run.ts';
@@ -30,7 +31,10 @@ const demoRun = (name: string): RunSetup => runOf(demoWorkload(name), name);
 function runOf(plans: Workload, name: string): RunSetup {
   const result = planTimetable(plans, { service: { kind: 'soonest' }, now: NOON });
   if (!('timetable' in result)) throw new Error(result.status);
-  const { timetable } = result;
+  return begun(name, plans, result.timetable);
+}
+
+function begun(name: string, plans: Workload, timetable: Timetable): RunSetup {
   const first = [...timetable.steps.map(({ start }) => start), ...timetable.settings.map(({ at }) => at)];
   return { run: name, workload: plans, timetable, begunAt: first.reduce((a, b) => (a < b ? a : b)) };
 }
@@ -63,6 +67,14 @@ const seedsFrom = (first: number, count: number): number[] =>
 describe('the fast bench takes the very course of the real one', () => {
   test.each(demoPlans)('%s', (name) => {
     expect(expectEqual(demoRun(name), seedsFrom(100, 5))).toBeLessThanOrEqual(5);
+  });
+
+  test('a day of sixty steps that is made up, planned backwards from an evening', () => {
+    const moments = [plus(NOON, 8 * 3600)];
+    const day = longDay(1);
+    const result = planTimetable(day, { service: { kind: 'at', moments } });
+    if (!('timetable' in result)) throw new Error(result.status);
+    expect(expectEqual(begun('day', day, result.timetable), seedsFrom(7, 2))).toBeLessThanOrEqual(2);
   });
 
   test('a plan without troubles, and one in which each draw stands for itself', () => {

@@ -16,6 +16,7 @@ import { endsByHand } from '../cook.ts';
 import { ovenOfLuck, type Life } from '../life.ts';
 import { lotOf } from '../nature.ts';
 import { endsAtProbe } from './probes-alone.ts';
+import { goneBefore, isScarce, knowDependents, sorted } from './ties.ts';
 import {
   NEVER,
   WAITING,
@@ -103,6 +104,7 @@ export function assemble(setup: RunSetup, life: Life | undefined): Parts {
   knowDependents(steps, ovens);
   const inCourse = sorted(told, ({ sources }) => sources);
   for (const [place, step] of inCourse.entries()) step.place = place;
+  for (const item of items.values()) if (!isScarce(item, components)) item.stock = Infinity;
   const serial = sorted(told, (step) => [...step.needs, ...(step.before ? [step.before] : [])]);
   for (const oven of ovens) oven.inTurn = serial.filter((step) => step.oven === oven);
   return {
@@ -127,16 +129,6 @@ function planPart(service: ServicePart): PlanPart {
   const plan = { service, toldReady: NEVER, components: [], isServed: false, open: 0, lastEnd: NEVER };
   service.plans.push(plan);
   return plan;
-}
-
-/** Lets each step and oven know what is reckoned from it. */
-function knowDependents(steps: readonly StepPart[], ovens: readonly OvenPart[]): void {
-  for (const step of steps) step.sources = dependsOn(step);
-  for (const step of steps) step.dependents = steps.filter(({ sources }) => sources.includes(step));
-  for (const oven of ovens) {
-    const waitsFor = ({ ahead }: StepPart): boolean => ahead.some(({ hot }) => hot?.oven === oven);
-    oven.dependents = steps.filter((step) => step.oven === oven || waitsFor(step));
-  }
 }
 
 function settingPart(
@@ -374,36 +366,4 @@ function settingsMissing(make: Making, told: readonly SettingPart[]): SettingPar
     );
     return [missing];
   });
-}
-
-/** What goes into a step's oven before it by the timetable. */
-const goneBefore = (step: StepPart, told: readonly StepPart[]): StepPart[] =>
-  told.filter(
-    (other) =>
-      other.oven === step.oven &&
-      other !== step &&
-      other.toldStart <= step.toldStart &&
-      other.toldEnd <= step.toldStart,
-  );
-
-/** What a step's expected times are reckoned from. */
-const dependsOn = (step: StepPart): StepPart[] => [
-  ...step.needs,
-  ...(step.before ? [step.before] : []),
-  ...step.ahead.flatMap(({ needs }) => needs),
-  ...step.earlierIn,
-];
-
-/** Steps in their order, but each after what it hangs on. */
-function sorted(steps: readonly StepPart[], sources: (step: StepPart) => readonly StepPart[]): StepPart[] {
-  const list: StepPart[] = [];
-  const seen = new Set<StepPart>();
-  const add = (step: StepPart): void => {
-    if (seen.has(step)) return;
-    seen.add(step);
-    for (const source of sources(step)) add(source);
-    list.push(step);
-  };
-  for (const step of steps) add(step);
-  return list;
 }

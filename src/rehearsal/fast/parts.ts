@@ -166,7 +166,7 @@ export interface Use {
 
 /** Equipment of one kind, and how much of it each component uses and keeps. */
 export interface ItemPart {
-  readonly stock: number;
+  stock: number;
   readonly used: Float64Array;
   readonly held: Float64Array;
   /** When a step that used it last ended. */

@@ -28,6 +28,9 @@ export interface Watching {
   /** Until when what was found out about the margin and the hands holds, if nothing changes. */
   marginUntil: number;
   handsUntil: number;
+  /** All steps that were reckoned before this place, and all that want both hands before this one in their list, are over. */
+  firstOpen: number;
+  firstBusy: number;
   /** A step was found to be so late, or its oven, that a new timetable is wanted. */
   isWanted: boolean;
 }
@@ -39,6 +42,8 @@ export const watchingOf = (parts: Parts): Watching => ({
   look: new Look(),
   marginUntil: -Infinity,
   handsUntil: -Infinity,
+  firstOpen: 0,
+  firstBusy: 0,
   isWanted: false,
 });
 
@@ -49,6 +54,8 @@ export function watchAnew({ ovens }: Parts, watching: Watching): void {
   turns.isTight = !turns.isAmple;
   watching.marginUntil = -Infinity;
   watching.handsUntil = -Infinity;
+  watching.firstOpen = 0;
+  watching.firstBusy = 0;
   watching.isWanted = false;
   for (const oven of ovens) oven.isChanged = true;
 }
@@ -57,7 +64,9 @@ export function watchAnew({ ovens }: Parts, watching: Watching): void {
 export function watchCourse(outlook: Outlook, watching: Watching, now: number): number {
   const { steps, until } = outlook;
   let soonest = Infinity;
-  for (let place = 0; place < until.length; place += 1) {
+  while (until[watching.firstOpen] === Infinity && steps[watching.firstOpen]?.state === ENDED)
+    watching.firstOpen += 1;
+  for (let place = watching.firstOpen; place < until.length; place += 1) {
     if (!((until[place] ?? 0) > now)) {
       const step = steps[place];
       if (step && reckon(outlook, step, now)) changed(watching, step);
@@ -169,8 +178,10 @@ function pressing({ busy, cooks }: Parts, watching: Watching, now: number): bool
   const { sorted } = watching;
   sorted.length = 0;
   watching.handsUntil = Infinity;
-  for (const step of busy) {
-    if (step.state === ENDED) continue;
+  while (busy[watching.firstBusy]?.state === ENDED) watching.firstBusy += 1;
+  for (let place = watching.firstBusy; place < busy.length; place += 1) {
+    const step = busy[place];
+    if (!step || step.state === ENDED) continue;
     const told = step.expectedStart - HANDS_HORIZON_MS;
     if (told <= now) insert(sorted, step);
     else if (told < watching.handsUntil) watching.handsUntil = told;
