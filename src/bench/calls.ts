@@ -141,7 +141,9 @@ function startCall(
   const wanted = dueStart(state, placed, (id) => ends.get(id) ?? state.time, course.availableOf);
   const called = promisedDue(state, { kind: 'start', step: step.id }, wanted, watch);
   if (called === 'waits') return [];
-  const due = later(called, ovenReady(state, placed));
+  // The first of two that go in together takes the oven down for both.
+  const isOpen = justOpened(state, placed, watch);
+  const due = isOpen ? called : later(called, ovenReady(state, placed));
   if (!watch.reached(plus(due, -OPEN_BEFORE_S))) return [];
   const latest = latestStart(state, placed, before && ends.get(before.id));
   return [
@@ -220,6 +222,19 @@ function ovenIsTaken(state: BenchState, placed: Placed, watch: Watch): boolean {
 
 /** What the timetable puts in at one moment goes in by one opening of the door. */
 const ONE_OPENING_S = 60;
+
+/** Whether an oven is open for a load, since another that is told to go in with it has just gone in. */
+function justOpened(state: BenchState, { step }: Placed, watch: Watch): boolean {
+  const oven = ovenOf(state, step);
+  if (oven === undefined) return false;
+  const { placed } = lookup(state.setup.workload);
+  return [...runsOf(state).values()].some(
+    (run) =>
+      run.state === 'running' &&
+      ovenOf(state, must(placed, run.step).step) === oven &&
+      goInTogether(state, step.id, run, watch),
+  );
+}
 
 /** Whether a load is told to go in with one that has just gone in. */
 function goInTogether(state: BenchState, step: StepId, other: Running, watch: Watch): boolean {

@@ -68,8 +68,11 @@ export class PromiseDispatch {
       case 'blocked':
         return undefined;
       case 'nature': {
-        // Of a load that is in, it is only known that the oven was right by then.
-        const seen = point.kind === 'right' ? Math.min(time, standing.latest) : time;
+        // Of a load that is in, it is only known that the oven was right when it was called; whoever goes in waits for the oven itself.
+        const seen =
+          point.kind === 'right'
+            ? Math.max(standing.earliest, Math.min(time - ANSWER, standing.latest))
+            : time;
         const isWithin = seen >= standing.earliest - SLACK && seen <= standing.latest + SLACK;
         return isWithin ? { execution: this.executor.observe(execution, index, seen) } : undefined;
       }

@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { apply, begin, type BenchState } from '../../src/bench/index.ts';
 import { componentId, stepId } from '../../src/plan/index.ts';
 import type { OvenSetting, Timetable } from '../../src/planner/index.ts';
-import { plus, temperatureOf, type EpochMs } from '../../src/units/index.ts';
+import { celsius, plus, temperatureOf, type EpochMs } from '../../src/units/index.ts';
 import { moment, step, workload } from '../support/workloads.ts';
 
 const NOON = moment('2027-05-14 12:00');
@@ -15,7 +15,7 @@ function rollsAreIn(
   more: (at: (minute: number) => EpochMs) => readonly OvenSetting[] = () => [],
 ): BenchState {
   const of = workload({
-    kitchen: { ovens: [{ shelves: 2 }] },
+    kitchen: { ovens: [{ shelves: 2, load: celsius(20) }] },
     components: {
       rolls: [step('bake', { takes: ['20 min', '24 min'], usually: '20 min', oven: shut })],
       buns: [step('bake', { takes: ['20 min', '24 min'], usually: '20 min', oven: shut })],
@@ -54,6 +54,11 @@ test('what is told to go into a shut oven at one moment goes in by one opening o
   expect(called(state, 0)).toEqual(['start buns.bake#1']);
   expect(called(state, 59)).toEqual(['start buns.bake#1']);
   expect(called(state, 60)).toEqual([]);
+});
+
+test('the first of two that go in together takes the oven down for both: the second does not wait until it is hot again', () => {
+  const [buns] = rollsAreIn(0).calls;
+  expect([buns?.key, buns?.due]).toEqual(['start buns.bake#1', NOON]);
 });
 
 test('what is told for later waits until the door may be opened', () => {

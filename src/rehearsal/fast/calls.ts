@@ -105,7 +105,7 @@ function callStart(playing: Playing, step: StepPart): void {
   if (Number.isNaN(due)) return;
   if (oven) {
     const ready = rightFor(oven, step);
-    if (ready > due) due = ready;
+    if (ready > due && !justOpened(oven, step, playing.look)) due = ready;
   }
   if (due > next.at) return;
   if (oven && isTaken(oven, step, playing.look)) return;
@@ -169,6 +169,11 @@ function isTaken(oven: OvenPart, step: StepPart, look: Look): boolean {
 
 /** What the timetable puts in at one moment goes in by one opening of the door. */
 const ONE_OPENING_MS = 60_000;
+
+/** Whether an oven is open for a load, since another that is told to go in with it has just gone in. */
+function justOpened(oven: OvenPart, step: StepPart, look: Look): boolean {
+  return oven.loads.some((other) => other.state === RUNNING && goInTogether(step, other, look));
+}
 
 function goInTogether(step: StepPart, other: StepPart, look: Look): boolean {
   return step.toldStart === other.toldStart && !look.reached(other.startedAt + ONE_OPENING_MS);
