@@ -64,7 +64,8 @@ export function stretchesOf(naming: Naming, timetable: Timetable): Stretch[] {
   return groups.map(({ steps, end }) => stretchOf(naming, timetable, steps, end)).filter(wantsSomething);
 }
 
-const wantsSomething = ({ weigh, tools, room, cold, ovens, probes }: Stretch): boolean =>
+/** Whether anything has to stand ready for it. */
+export const wantsSomething = ({ weigh, tools, room, cold, ovens, probes }: Stretch): boolean =>
   [weigh, tools, room, cold, ovens, probes].some((list) => list.length > 0);
 
 function stretchOf(naming: Naming, timetable: Timetable, steps: readonly Placed[], end: EpochMs): Stretch {

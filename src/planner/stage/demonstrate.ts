@@ -25,7 +25,8 @@ const AHEAD = seconds(60 * 86_400);
 
 /**
  * Plans the demonstration that a workload's plan carries: of all the ways in which things can be carried on or fetched, the one
- * with the fewest swaps, then the least work ahead, for which there is a timetable; or why there is none.
+ * with the fewest swaps, then the least work ahead, for which there is a timetable; or why there is none. What could be carried on only
+ * if nothing takes long is fetched, where a copy would have time in hand.
  * What it returns has been checked by {@link verifyRundown}.
  * @throws RangeError when the workload is not one plan with a demonstration, or the soonest is asked for without a now; Error
  * when a rundown fails its check (our own mistake).

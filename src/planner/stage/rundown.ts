@@ -32,7 +32,7 @@ export interface Rundown {
    */
   readonly workload: Workload;
   readonly timetable: Timetable;
-  /** Whether no choice has fewer swaps, or as many with less work ahead; else it is the best that was found. */
+  /** Whether, with nothing carried on that could only just be ready, no choice has fewer swaps, or as many with less work ahead; else it is the best that was found. */
   readonly proven: boolean;
 }
 

@@ -1,5 +1,6 @@
 import type { StepId } from '../../plan/index.ts';
 import type { Rundown as StageRundown } from '../../planner/index.ts';
+import { wantsSomething } from '../ready.ts';
 import { rundown, type Rundown } from '../rundown.ts';
 
 /** The work off stage as a run sheet: every step that is no showing, for the moment at which it goes on air. */
@@ -10,7 +11,18 @@ export function prepOf(stage: StageRundown): Rundown {
   const steps = timetable.steps.filter(
     ({ step, start }) => !shown.has(step) && !(frame.has(step) && start >= begins),
   );
-  return rundown(workload, { ...timetable, service: timetable.service.map(() => begins), steps });
+  const sheet = rundown(workload, { ...timetable, service: timetable.service.map(() => begins), steps });
+  // Nothing is weighed out for going to one's place.
+  const ofFrame = new Set(
+    workload.components
+      .filter((component) => component.steps.some(({ id }) => frame.has(id)))
+      .map(({ name }) => name),
+  );
+  const stretches = sheet.stretches.map((stretch) => ({
+    ...stretch,
+    weigh: stretch.weigh.filter((name) => !ofFrame.has(name)),
+  }));
+  return { ...sheet, stretches: stretches.filter(wantsSomething) };
 }
 
 const shownSteps = ({ showings }: StageRundown): ReadonlySet<StepId> =>
@@ -55,8 +67,10 @@ export function amountsOf({ workload, swaps, showings }: StageRundown): Amount[]
       own.map(({ id }) => id),
     );
     const amount = found.get(title) ?? { title, times: 0, uses: [] };
-    amount.times += isOnAir ? 1 : own.reduce((sum, { factor }) => sum + factor, 0);
-    amount.uses.push(...(isOnAir ? ['on air'] : own.map(({ id }) => id)));
+    // What goes into one swap by two makings, its backup's own, counts once: the swap says how many times in all.
+    const fresh = own.filter(({ id }) => !amount.uses.includes(id));
+    amount.times += isOnAir ? 1 : fresh.reduce((sum, { factor }) => sum + factor, 0);
+    amount.uses.push(...(isOnAir ? ['on air'] : fresh.map(({ id }) => id)));
     found.set(title, amount);
   }
   return [...found.values()];
@@ -64,6 +78,8 @@ export function amountsOf({ workload, swaps, showings }: StageRundown): Amount[]
 
 /** A component's title without the swap that it is made for: `Pears for F` is `Pears`. */
 function plainTitle(title: string, swaps: readonly string[]): string {
-  const ending = swaps.flatMap((id) => [` for ${id}`, ` ${id}`]).find((each) => title.endsWith(each));
+  const ending = swaps
+    .flatMap((id) => [` for ${id}`, ` ${id} backup`, ` ${id}`])
+    .find((each) => title.endsWith(each));
   return ending === undefined ? title : title.slice(0, -ending.length);
 }

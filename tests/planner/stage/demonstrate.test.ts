@@ -93,8 +93,8 @@ describe('what is shown, and from what', () => {
     );
     expect(told(rundown)).toEqual([
       '0:00 talk',
-      '1:24 finish.fill whole with A with B',
-      '2:24 beauty from C',
+      '1:25 finish.fill whole with A with B',
+      '2:25 beauty from C',
     ]);
     expect(rundown.swaps.map(({ id, component, use, made }) => [id, component, use, made])).toEqual([
       ['A', 'cream', 'needed', ['cream A']],
