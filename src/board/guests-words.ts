@@ -43,6 +43,9 @@ function plansMeant(state: BenchState, named: string): readonly number[] | strin
   return fitting.length === 1 ? fitting : 'whose guests?';
 }
 
+/** More lines than this of what moves nobody reads. */
+const MOST = 8;
+
 /** What it would mean, in lines; and the words that then move service. */
 export const movedServiceLines = ({
   moves,
@@ -52,7 +55,8 @@ export const movedServiceLines = ({
 }: MovedServiceView): readonly string[] => [
   ...moves.map((text) => `if so: ${text}`),
   headline,
-  ...lines.map(({ kind, text }) => `  ${kind === 'broken' ? '! ' : ''}${text}`),
+  ...lines.slice(0, MOST).map(({ kind, text }) => `  ${kind === 'broken' ? '! ' : ''}${text}`),
+  ...(lines.length > MOST ? [`  and ${lines.length - MOST} more`] : []),
   hasTimetable
     ? '  "guests yes" moves service, with that timetable; "guests keep" with the old one'
     : '  "guests yes" moves service',

@@ -1,5 +1,6 @@
 import { describe, expect, onTestFinished, test } from 'vitest';
 import type { BenchState, Happening } from '../../src/bench/index.ts';
+import { movedServiceLines } from '../../src/board/guests-words.ts';
 import { movedAs } from '../../src/board/guests.ts';
 import { press } from '../../src/board/keys.ts';
 import type { Act } from '../../src/board/pressed.ts';
@@ -151,6 +152,16 @@ describe('by words', () => {
       text: 'guests 10 (later), guests 10 earlier, guests 19:45; then guests yes',
     });
   });
+});
+
+test('of what would move no more is told than is read', () => {
+  const lines = Array.from({ length: 20 }, (_, index) => ({ kind: 'moved' as const, text: `step ${index}` }));
+  const told = movedServiceLines({ moves: [], headline: 'in time', tone: 'good', lines, hasTimetable: true });
+  expect(told.slice(8)).toEqual([
+    '  step 7',
+    '  and 12 more',
+    '  "guests yes" moves service, with that timetable; "guests keep" with the old one',
+  ]);
 });
 
 /** What it would mean, as the real planner has it. */
