@@ -3,7 +3,13 @@ import type { RunSetup } from '../src/bench/index.ts';
 import { usualProbe } from '../src/heat/index.ts';
 import type { Kitchen, Step, StepId, Workload } from '../src/plan/index.ts';
 import { planTimetable, replan } from '../src/planner/index.ts';
-import { rehearseToEnd, type Fault, type RangAlarm, type RehearsalEnd } from '../src/rehearsal/index.ts';
+import {
+  LIFELIKE,
+  rehearseToEnd,
+  type Fault,
+  type RangAlarm,
+  type RehearsalEnd,
+} from '../src/rehearsal/index.ts';
 import { epochMs, minutes, plus, secondsBetween, type EpochMs } from '../src/units/index.ts';
 
 /*
@@ -87,7 +93,7 @@ interface Trouble {
 export function alarmCase(plan: string, kind: TroubleKind | undefined, seed: number): CaseReport {
   const setup = setupOf(plan);
   const trouble = kind && troubleOf(kind, setup, seed);
-  const end = rehearseToEnd(setup, seed, trouble ? { faults: [trouble.fault] } : { replan });
+  const end = rehearseToEnd(setup, seed, trouble ? { faults: [trouble.fault] } : { replan, life: LIFELIKE });
   const told = kind && (trouble ? trouble.judge(end) : 'came to nothing');
   return { plan, trouble: kind, seed, ...countsOf(setup, end), ...(told === undefined ? {} : { told }) };
 }

@@ -6,8 +6,8 @@ import { demoPlans } from '../src/cli/files.ts';
 import { alarmCase, summary, type CaseReport, type TroubleKind, TROUBLES } from './alarm-cases.ts';
 
 /*
- * How often alarms ring, and whether they ring in time: rehearsals of every demo plan with ordinary trouble, and with one
- * thing going wrong.
+ * How often alarms ring, and whether they ring in time: rehearsals of every demo plan on days as they are (slow ones,
+ * presses forgotten, masses that cool late), and with one thing going wrong.
  *
  *   npm run bench:alarms -- [--runs 1000] [--trouble 100] [--json] [PLAN…]
  */
