@@ -35,14 +35,17 @@ export function rundownOf(
   if (!demonstration) return undefined;
   const when = airTime(workload, demonstration, options.serve, now);
   const from = when.kind === 'soonest' ? now : notBefore;
-  const result = planDemonstration(workload, {
-    when,
-    ...(from !== undefined && { now: from }),
-    ...(options.helper !== undefined && { helper: options.helper }),
-  });
+  const asked: StageRequest = { when, ...(from !== undefined && { now: from }) };
+  const helper = options.helper ?? demonstration.helper;
+  const result = planDemonstration(workload, { ...asked, helper });
   if (result.status === 'solved') return result.rundown;
-  throw refusedStage(result.status === 'refused' ? result.reasons : undefined);
+  const other = helper ? undefined : planDemonstration(workload, { ...asked, helper: true, effort: A_LOOK });
+  const reasons = result.status === 'refused' ? result.reasons : undefined;
+  throw refusedStage(reasons, other?.status === 'solved' ? ['with a helper it would go: --helper'] : []);
 }
+
+/** Counted work for seeing whether another pair of hands would do. */
+const A_LOOK = 1_000_000;
 
 /** What a run of a demonstration is of. */
 export function setupOf({
@@ -70,7 +73,7 @@ function airTime(
 
 type Reasons = Extract<ReturnType<typeof planDemonstration>, { readonly status: 'refused' }>['reasons'];
 
-function refusedStage(reasons: Reasons | undefined): Refused {
+function refusedStage(reasons: Reasons | undefined, help: readonly string[]): Refused {
   const head = reasons
     ? 'the demonstration cannot go as it is told'
     : 'no way to show this was found in the time allowed; there may be one';
@@ -85,8 +88,11 @@ function refusedStage(reasons: Reasons | undefined): Refused {
       })),
       waysOut: [],
     },
-    reasons
-      ? reasons.map(({ message }) => `- ${visible(message)}`)
-      : ['make it simpler: fewer showings of one thing, or a longer break'],
+    [
+      ...(reasons
+        ? reasons.map(({ message }) => `- ${visible(message)}`)
+        : ['make it simpler: fewer showings of one thing, or a longer break']),
+      ...help,
+    ],
   );
 }

@@ -24,6 +24,8 @@ export interface Rundown {
   readonly showings: readonly Showing[];
   /** In the order of their use. */
   readonly swaps: readonly Swap[];
+  /** Titles of components of which a backup is wanted, and none is made: nothing of them is fetched. */
+  readonly unbacked?: readonly string[];
   /** What the presenter and the helper do, in order of time: showings too. */
   readonly jobs: readonly Job[];
   /**

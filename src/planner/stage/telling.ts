@@ -54,11 +54,20 @@ export function rundownOf(
     air: { places: derived.places, onAir: derived.onAir },
     showings,
     swaps: story.batches.filter(isSwap).map((batch) => swap(batch, told)),
+    ...unbackedOf(stage, story),
     jobs: jobsOf(derived, timetable),
     workload: derived.workload,
     timetable,
     proven,
   };
+}
+
+function unbackedOf({ workload, demonstration }: Stage, { batches }: Story): Pick<Rundown, 'unbacked'> {
+  const fetched = new Set(batches.filter(isSwap).map(({ component }) => component.id));
+  const titles = workload.components
+    .filter(({ id }) => demonstration.backups.includes(id) && !fetched.has(id))
+    .map(({ title }) => title);
+  return titles.length === 0 ? {} : { unbacked: titles };
 }
 
 function timeOf(step: StepId, { planned }: Told): PlannedStep {

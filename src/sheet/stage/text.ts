@@ -104,9 +104,11 @@ export const leftAt = ({ ends }: StageRundown, moment: EpochMs): string =>
   countdown(secondsBetween(moment, ends));
 
 function swapLines(rundown: StageRundown, columns: number): string[] {
-  if (rundown.swaps.length === 0) return ['Swaps: none, everything is made on air'];
+  const unbacked = (rundown.unbacked ?? []).map((title) => `no backup of ${title}: nothing of it is fetched`);
+  if (rundown.swaps.length === 0) return ['Swaps: none, everything is made on air', ...unbacked];
   return [
     'Swaps',
+    ...unbacked.flatMap((words) => wrapped(words, '  ', '    ', columns)),
     ...rundown.swaps.flatMap((swap) => [
       ...wrapped(
         `${swap.title} ${stateWords(swap)}: ${copiesWords(swap)}`,

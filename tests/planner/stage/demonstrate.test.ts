@@ -158,6 +158,15 @@ describe('what is shown, and from what', () => {
     expect(swap?.useBy).toBe(Math.min(...bakes.map(({ end }) => end)) + 45 * 60_000);
   });
 
+  test('what is never fetched has no backup, and that is told', () => {
+    const made = shells({
+      lasts: '6 min',
+      backups: ['shells'],
+      shows: [{ show: 'shells.beat' }, { talk: '60 s' }],
+    });
+    expect(solvedRundown(made).unbacked).toEqual(['shells']);
+  });
+
   test('an oven that the audience sees is the one that is shown', () => {
     const rundown = solvedRundown(shells({ helper: true, ovens: ['oven 2'] }));
     const ovens = new Map(rundown.timetable.steps.map(({ step: id, oven }) => [String(id), oven]));
