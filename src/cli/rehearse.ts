@@ -37,9 +37,10 @@ export async function rehearse(files: readonly string[], options: RehearseOption
   notBoth(options);
   const workload = soundPlans(files, options, out.warn);
   const seed = wholeNumber(options.seed, '--seed', 999_999_999);
+  const runs = wholeNumber(options.runs ?? RUNS, '--runs', MOST_RUNS);
   const now = nowMs();
   const rundown = orRefused(options.json ?? false, out, () => rundownOf(workload, options, now));
-  const { watch: isWatched = false, plain: isQuiet = false, json = false, runs = RUNS, picture } = options;
+  const { watch: isWatched = false, plain: isQuiet = false, json = false, picture } = options;
   if (rundown && picture !== undefined)
     throw new Stop(EXIT.usage, 'a demonstration has no picture', [
       '--picture with --no-stage draws the plan as one for service; the figures of a demonstration are in --json',
@@ -51,7 +52,11 @@ export async function rehearse(files: readonly string[], options: RehearseOption
   const late = begunBefore('rehearsal', laid.workload, laid.timetable, now);
   if (late !== undefined) out.warn(late);
   if (rundown && !isWatched)
-    return rehearseOnStage(rundown, { runs: wholeNumber(runs, '--runs', 100_000), seed, json, isQuiet }, out);
+    return rehearseOnStage(
+      rundown,
+      { runs: wholeNumber(String(runs), '--runs', MOST_EVENINGS), seed, json, isQuiet },
+      out,
+    );
   const run = runName(workload, now, (name) => existsSync(runFolder(storeOf(options), name)));
   // A rehearsal begins when the first thing is to be done, however long that is from now.
   const setup: RunSetup = { run, ...laid, begunAt: firstOf(laid.timetable) };
@@ -59,7 +64,7 @@ export async function rehearse(files: readonly string[], options: RehearseOption
   await rehearseMany(
     setup,
     {
-      runs: wholeNumber(runs, '--runs', 1_000_000),
+      runs,
       seed,
       json,
       isQuiet,
@@ -82,8 +87,11 @@ function timetableOf(
   return { workload, timetable: makeTimetable(workload, serve, notBefore, options, out.warn) };
 }
 
-/** How many rehearsals, where nothing is said. */
+/** How many rehearsals, where nothing is said, and at most. */
 const RUNS = '1000';
+const MOST_RUNS = 1_000_000;
+/** Of a demonstration: each evening is kept. */
+const MOST_EVENINGS = 100_000;
 
 /** Refuses what is of one rehearsal where many are asked for, and the other way round: nothing that was asked for is passed over. */
 function notBoth({ watch: isWatched, runs, picture, hands, speed, store }: RehearseOptions): void {

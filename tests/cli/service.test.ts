@@ -12,6 +12,8 @@ describe('a whole service', () => {
     const rehearsed = await thirdhand([
       'rehearse',
       'gallery-opening',
+      '--serve',
+      'soonest',
       '--watch',
       '--plain',
       '--speed',
