@@ -18,7 +18,7 @@ import {
 const FRIDAY_7 = epochMs(Date.UTC(2027, 2, 5, 7));
 /** A service this far ahead leaves room for every plan. */
 const AHEAD = hours(36);
-const SEEDS = Array.from({ length: 24 }, (_, seed) => seed);
+const SEEDS = Array.from({ length: 12 }, (_, seed) => seed);
 
 function timetableFor(workload: Workload, service: ServiceRequest): Timetable {
   const result = planTimetable(workload, { service, now: FRIDAY_7 });
