@@ -1,4 +1,12 @@
-import { cells, cut, fill, type Axis, type LaneView, type OvenView, type Segment } from '../view/index.ts';
+import {
+  cells,
+  cutName,
+  fill,
+  type Axis,
+  type LaneView,
+  type OvenView,
+  type Segment,
+} from '../view/index.ts';
 import { cutLine, fillLine, joinCells, line, type Ink, type Line, type Span } from './lines.ts';
 
 /** How wide the columns left of the time axis are. */
@@ -59,7 +67,7 @@ export function paintLane(lane: LaneView, axis: Axis, columns: Columns, selected
   const left: Line = [
     { text: `${selected ? '▸' : ' '}${lane.number ?? ' '} `, inverse: selected },
     {
-      text: fill(cut(lane.name, columns.name - again.length) + again, columns.name),
+      text: fill(cutName(lane.name, columns.name - again.length) + again, columns.name),
       inverse: selected,
       bold,
     },

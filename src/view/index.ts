@@ -18,5 +18,5 @@ export type { ClockView } from './heat-words.ts';
 export { probeNames, probesIn, type FeedView, type HeatView, type ProbeView } from './temperatures.ts';
 export { offView, type ChangeView, type ShowingView, type StageView } from './stage.ts';
 export type { SwapView } from './stage-swaps.ts';
-export { cells, clean, clockWords, cut, fill, wrap } from './text.ts';
+export { cells, clean, clockWords, cut, cutName, fill, wrap } from './text.ts';
 export { sounding, topmost, topmostCall, type Topmost } from './topmost.ts';

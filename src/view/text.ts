@@ -30,6 +30,17 @@ export function cut(text: string, width: number): string {
   return `${kept.trimEnd()}…`;
 }
 
+/** A short last word of a name tells it from its namesakes. */
+const TELLING = 3;
+
+/** A name cut to at most `width` cells. A short last word is kept: `sponge for K` and `sponge for E` stay two names. */
+export function cutName(name: string, width: number): string {
+  const last = name.slice(name.lastIndexOf(' ') + 1);
+  const room = width - cells(last) - 1;
+  const keepsLast = cells(name) > width && cells(last) <= TELLING && last !== name && room > TELLING;
+  return keepsLast ? `${cut(name.slice(0, -last.length - 1), room)} ${last}` : cut(name, width);
+}
+
 /** The text in exactly `width` cells: cut, or filled with spaces on the right (on the left for `right`). */
 export function fill(text: string, width: number, align: 'left' | 'right' = 'left'): string {
   const fitting = cut(text, width);

@@ -1,7 +1,6 @@
 import fc from 'fast-check';
-import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { loadWorkload, type Workload } from '../../src/plan/index.ts';
+import type { Workload } from '../../src/plan/index.ts';
 import {
   holdingTimetable,
   planTimetable,
@@ -15,6 +14,7 @@ import { decidePromise } from '../../src/planner/promise-decision.ts';
 import type { PromiseChange } from '../../src/planner/promise-remedy.ts';
 import { epochMs, plus, seconds, type EpochMs } from '../../src/units/index.ts';
 import { moment, step, workload, type PlanSpec, type KitchenSpec } from '../support/workloads.ts';
+import { demoWorkload } from '../demo-plans/demo-plans.ts';
 import { workloads } from './support/arbitraries.ts';
 import { ranged, ranges } from './support/ranged.ts';
 
@@ -172,16 +172,6 @@ describe('what is promised', () => {
   });
 });
 
-const demo = (name: string): Workload => {
-  const bytes = (path: string): Uint8Array => readFileSync(new URL(`../../plans/${path}`, import.meta.url));
-  const loaded = loadWorkload([{ file: `${name}.yaml`, bytes: bytes(`${name}.yaml`) }], {
-    findKitchen: (kitchen) => ({ file: `${kitchen}.yaml`, bytes: bytes(`kitchens/${kitchen}.yaml`) }),
-    timeZone: 'UTC',
-  });
-  if (!loaded.workload) throw new Error(JSON.stringify(loaded.diagnostics));
-  return loaded.workload;
-};
-
 test('a timetable that would break as it stands is made in another order', () => {
   const of = workload(twoLoads(['18 min', '22 min']));
   const held = holdingTimetable(of, { service: { kind: 'at', moments: [SERVICE] } }, timetableOf(of));
@@ -192,7 +182,7 @@ test('a timetable that would break as it stands is made in another order', () =>
 test('the demo plans, for the soonest service from 6 in the morning', async () => {
   const all = ['gallery-opening', 'terrace-tea', 'rowing-dinner', 'ferry-breakfast', 'choir-supper'].map(
     (name) => {
-      const of = demo(name);
+      const of = demoWorkload(name);
       const now = moment('2027-02-01 06:00');
       const planned = planTimetable(of, { service: { kind: 'soonest' }, now });
       if (!('timetable' in planned)) throw new Error(`no timetable for ${name}`);

@@ -1,14 +1,14 @@
 import fc from 'fast-check';
-import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import type { RunSetup } from '../../src/bench/index.ts';
-import { loadWorkload, type Workload } from '../../src/plan/index.ts';
+import type { Workload } from '../../src/plan/index.ts';
 import { planTimetable, type Timetable } from '../../src/planner/index.ts';
 import { decidePromise } from '../../src/planner/promise-decision.ts';
 import { chance } from '../../src/rehearsal/chance.ts';
 import { epochMs } from '../../src/units/index.ts';
 import { brokenIn, obey, type Fate } from '../support/obedient.ts';
 import { moment } from '../support/workloads.ts';
+import { demoWorkload } from '../demo-plans/demo-plans.ts';
 import { workloads } from '../planner/support/arbitraries.ts';
 import { ranged, ranges } from '../planner/support/ranged.ts';
 
@@ -74,18 +74,8 @@ test('a run whose promise holds breaks no window, whatever nature does within th
   expect(played).toBeGreaterThan(100);
 });
 
-const demo = (name: string): Workload => {
-  const bytes = (path: string): Uint8Array => readFileSync(new URL(`../../plans/${path}`, import.meta.url));
-  const loaded = loadWorkload([{ file: `${name}.yaml`, bytes: bytes(`${name}.yaml`) }], {
-    findKitchen: (kitchen) => ({ file: `${kitchen}.yaml`, bytes: bytes(`kitchens/${kitchen}.yaml`) }),
-    timeZone: 'UTC',
-  });
-  if (!loaded.workload) throw new Error(JSON.stringify(loaded.diagnostics));
-  return loaded.workload;
-};
-
 test('terrace tea, begun as early as its promise asks, is in time where the usual calls are late', () => {
-  const of = demo('terrace-tea');
+  const of = demoWorkload('terrace-tea');
   const planned = planTimetable(of, { service: { kind: 'soonest' }, now: moment('2027-02-01 06:00') });
   const setup = 'timetable' in planned ? promising(of, planned.timetable) : undefined;
   if (!setup) throw new Error('no promise');
